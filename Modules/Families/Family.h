@@ -1,0 +1,98 @@
+#pragma once
+
+#include "Response/Recipe.h"
+#include "Signal/Excitation.h"
+#include "Signal/Window.h"
+#include "Sphere/Direction.h"
+
+#include <complex>
+#include <string>
+#include <vector>
+
+namespace volvelle {
+
+/// A position's part in a curve.
+struct CurvePosition {
+    std::string name;  ///< relative to the drive's axis: "horizontal:50"
+    double weight;     ///< of its squared pressure; the weights of a curve add up to one
+};
+
+enum class CurveUnit { pressureLevelDb, directivityDb, powerLevelDb };
+
+/// One curve of a family on the family's grid. Empty (not a number) where it is not known.
+struct Curve {
+    std::string key;    ///< "listening_window": with "_db" appended the column's name
+    std::string title;  ///< "Listening window"
+    CurveUnit unit = CurveUnit::pressureLevelDb;
+    std::vector<double> levelDb;
+    std::vector<CurvePosition> positions;  ///< empty for curves made of other curves
+    std::string derivation;                ///< "12 % listening window + ...", for curves made of other curves
+    std::string missing;                   ///< why it is empty; empty string where it is not
+};
+
+/// Levels of all positions of one orbit, relative to the drive's axis, in growing order of angle.
+struct DirectivityMap {
+    Orbit orbit = Orbit::horizontal;
+    std::vector<double> angleDeg;
+    std::vector<std::vector<double>> levelDb;  ///< [angle][frequency]
+    std::vector<double>
+        beamwidthDeg;  ///< -6 dB, per frequency; infinity: never reached; not a number: not known
+};
+
+/// Harmonics on the axis as a function of the fundamental. Empty vectors where the excitation tells nothing
+/// of them.
+struct Distortion {
+    std::vector<int> orders;  ///< 2 ... 5
+    std::vector<std::vector<double>>
+        ratio;  ///< [order][frequency] |h_n(n f)| / |h_1(f)|; not a number outside the band
+    std::vector<std::vector<double>> floor;  ///< the same of the noise
+    std::vector<double> total;  ///< root of the sum of squares of what is known at that frequency
+    std::string missing;
+};
+
+/// Where the family holds.
+struct Validity {
+    double resolutionHz;     ///< below this the window resolves nothing
+    Band excited;            ///< outside nothing was excited
+    double farFieldHz;       ///< up to here far-field conditions hold (not a number: unit size not stated)
+    double chamberLowestHz;  ///< lowest usable frequency of the chamber (not a number: not stated)
+    std::vector<double>
+        noiseDb;         ///< per judged octave: noise in the on-axis curve re its level; may be empty
+    Band valid() const;  ///< intersection of resolution, excitation and chamber
+};
+
+/// The impulse response on the axis with the windows laid over it, for drawing.
+struct WindowedImpulse {
+    double sampleRateHz = 0;
+    double firstSampleS = 0;
+    std::vector<float> samples;  ///< Pa/V (or the drive quantity) per sample
+    Window window{};
+    bool hasLowWindow = false;
+    Window lowWindow{};
+    double crossFadeHz = 0;
+};
+
+/// The curves that one recipe makes of one drive.
+struct Family {
+    std::string drive;
+    double axisDeg = 0;
+    std::string levelStatement;  ///< "dB re 20 µPa at 1 m, 2.83 V at the terminals of front"
+    std::vector<double> frequencyHz;
+    std::vector<Curve> curves;  ///< in the order of the columns
+    std::vector<double> onAxisPhaseDeg, onAxisGroupDelayS;
+    std::string onAxisMissing;
+    int polarity = 0;  ///< of the first arrival on the axis: +1, -1, 0 not known
+    DirectivityMap horizontal, vertical;
+    Distortion distortion;
+    WindowedImpulse impulse;
+    Validity validity{};
+    Recipe recipe;  ///< in force, with numbers
+    std::string recipeJson;
+    std::string runFingerprint, runPath, unitModel, unitSerial, programVersion;
+    std::vector<std::string> notes;  ///< warnings, doubtful captures used, what is missing and why
+};
+
+/// The curve of that key. Throws Error{bug} where there is none.
+const Curve& curveNamed(const Family& family, const std::string& key);
+
+}  // namespace volvelle

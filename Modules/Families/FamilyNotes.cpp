@@ -1,0 +1,104 @@
+#include "Families/FamilyNotes.h"
+
+#include "Text/Number.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace volvelle {
+
+namespace {
+
+constexpr double statedDepartureDeg = 2;  // of true directions from nominal ones
+constexpr std::size_t namesShown = 6;
+
+std::string someOf(const std::vector<std::string>& names) {
+    std::string text;
+    for (std::size_t i = 0; i < std::min(names.size(), namesShown); ++i)
+        text += (i > 0 ? ", " : "") + names[i];
+    if (names.size() > namesShown) text += " and " + std::to_string(names.size() - namesShown) + " more";
+    return text;
+}
+
+double usedSpeedOfSound(const RunRecord& run) {
+    const double c = speedOfSound(run.air);
+    return std::isfinite(c) ? c : 343.2;
+}
+
+std::string stanceDifference(const Family& family, const OrbitIndex& index, double pole,
+                             const std::map<std::size_t, std::vector<double>>& levels) {
+    const std::string name = significantText(pole, 3) + "°";
+    const auto upright = index.measuredOn(Orbit::horizontal, pole);
+    const auto turned = index.measuredOn(Orbit::vertical, pole);
+    if (!upright || !turned || *upright == *turned)
+        return name + " on the vertical orbit against the horizontal one: not measured";
+    const auto& a = levels.at(*upright);
+    const auto& b = levels.at(*turned);
+    double worst = 0, at = 0;
+    for (std::size_t i = 0; i < family.frequencyHz.size(); ++i) {
+        const double f = family.frequencyHz[i];
+        if (f < 100 || f > 10000 || !(std::abs(b[i] - a[i]) > worst)) continue;
+        worst = std::abs(b[i] - a[i]);
+        at = f;
+    }
+    return name + " on the vertical orbit departs from the horizontal one, which is used, by up to " +
+           fixedText(worst, 2) + " dB (at " + significantText(at, 3) + " Hz, 100 Hz to 10 kHz)";
+}
+
+}  // namespace
+
+std::string missingPositions(const std::vector<std::string>& names) {
+    return "not measured: " + someOf(names);
+}
+
+double farFieldLimitHz(const RunRecord& run) {
+    const double size = run.unitSizeM;
+    return 4 * run.nominalDistanceM * usedSpeedOfSound(run) / (std::numbers::pi * size * size);
+}
+
+std::vector<double> noiseShareDb(const Capture& capture, const ResolvedRecipe& recipe) {
+    const auto& perSecond = capture.quality.impulseNoiseDb;
+    std::vector<double> share;
+    for (std::size_t b = 0; b < perSecond.size(); ++b) {
+        const bool low = recipe.lowWindow && judgedOctavesHz()[b] < recipe.recipe.crossFadeHz.value_or(0);
+        const double length = low ? recipe.lowWindow->lengthS() : recipe.window.lengthS();
+        share.push_back(perSecond[b] + 10 * std::log10(length));
+    }
+    return share;
+}
+
+void addNotes(Family& family, const RunRecord& run, const DriveRecord& drive,
+              const std::vector<MeasuredPosition>& positions, const OrbitIndex& index,
+              const std::map<std::size_t, std::vector<double>>& levels) {
+    auto& notes = family.notes;
+    std::vector<std::string> doubtful;
+    double departure = 0;
+    for (const MeasuredPosition& position : positions) {
+        if (position.doubtful) {
+            std::string name = position.name;
+            for (const std::size_t c : position.captures)
+                if (drive.captures[c].state == CaptureState::doubtful)
+                    name += " (" + drive.captures[c].reason + ")";
+            doubtful.push_back(name);
+        }
+        departure = std::max(departure, angleBetweenDeg(position.direction,
+                                                        drive.captures[position.captures.front()].direction));
+    }
+    if (!doubtful.empty()) notes.push_back("doubtful captures are used: " + someOf(doubtful));
+    if (departure > statedDepartureDeg)
+        notes.push_back("true directions depart from the nominal ones by up to " + fixedText(departure, 1) +
+                        "°, as the reference point lies off the rotation axis");
+    if (!index.orbit(Orbit::vertical).empty())
+        for (const double pole : {0.0, 180.0}) notes.push_back(stanceDifference(family, index, pole, levels));
+    if (std::isfinite(run.unitSizeM) && run.nominalDistanceM < 3 * run.unitSizeM)
+        notes.push_back(
+            "measured nearer than three times the unit's largest dimension: far-field conditions hold up to "
+            "about " +
+            significantText(family.validity.farFieldHz, 2) + " Hz");
+    notes.push_back(family.recipe.powerWeights == Recipe::PowerWeights::areas
+                        ? "sound power: weights as areas, 0° and 180° counted for each half-arc"
+                        : "sound power: each of the 70 curves once, divided by the sum of weights");
+}
+
+}  // namespace volvelle

@@ -1,0 +1,254 @@
+#include "Families/MakeFamily.h"
+
+#include "Families/AxisDetails.h"
+#include "Families/Beamwidth.h"
+#include "Families/DerivedCurves.h"
+#include "Families/Distortion.h"
+#include "Families/FamilyNotes.h"
+#include "Families/Grids.h"
+#include "Families/PositionSums.h"
+#include "Response/WindowedPressures.h"
+#include "Text/Error.h"
+#include "Text/Version.h"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <numbers>
+#include <utility>
+
+namespace volvelle {
+
+namespace {
+
+/// One drive of one run and the recipe in force.
+struct Subject {
+    const RunRecord& run;
+    const DriveRecord& drive;
+    const ResolvedRecipe& recipe;
+    double axisDeg;
+};
+
+PositionSums sumsFor(const Subject& subject, const OrbitIndex& index, const Grids& grids) {
+    PositionSums sums;
+    sums.computedHz = grids.computedHz;
+    sums.wantedHz = grids.wantedHz;
+    sums.smoothing = subject.recipe.recipe.smoothing;
+    const auto weights = subject.recipe.recipe.powerWeights;
+    for (const CurveDefinition& definition : curveDefinitions(weights))
+        sums.curves.push_back(curveSum(definition, index));
+    const auto step = index.completeStepDeg();
+    if (step && *step < 10) sums.curves.push_back(curveSum(soundPowerOfAllAngles(*step, weights), index));
+    for (const Orbit orbit : {Orbit::horizontal, Orbit::vertical}) {
+        for (const auto& entry : index.orbit(orbit)) sums.levelDb[entry.position];
+        for (const double pole : {0.0, 180.0})  // both stances, to be compared
+            if (const auto position = index.measuredOn(orbit, pole)) sums.levelDb[*position];
+    }
+    sums.axisPosition = index.at(Orbit::horizontal, 0);
+    return sums;
+}
+
+Curve finished(const CurveSum& sum, const PositionSums& sums) {
+    Curve curve;
+    curve.key = sum.definition.key;
+    curve.title = sum.definition.title;
+    for (const WeightedAngle& a : sum.definition.angles)
+        curve.positions.push_back({positionName(directionOn(a.orbit, a.angleDeg), a.orbit), a.weight});
+    if (sum.missing.empty())
+        curve.levelDb = levelOf(sum.power, sums);
+    else {
+        curve.levelDb.assign(sums.wantedHz.size(), notStated);
+        curve.missing = missingPositions(sum.missing);
+    }
+    return curve;
+}
+
+DirectivityMap mapOf(Orbit orbit, const OrbitIndex& index, const PositionSums& sums) {
+    DirectivityMap map;
+    map.orbit = orbit;
+    for (const auto& entry : index.orbit(orbit)) {
+        map.angleDeg.push_back(entry.angleDeg);
+        map.levelDb.push_back(sums.levelDb.at(entry.position));
+    }
+    std::vector<double> levels(map.angleDeg.size());
+    for (std::size_t f = 0; f < sums.wantedHz.size(); ++f) {
+        for (std::size_t a = 0; a < levels.size(); ++a) levels[a] = map.levelDb[a][f];
+        map.beamwidthDeg.push_back(beamwidthDeg(map.angleDeg, levels));
+    }
+    return map;
+}
+
+/// Nothing is told outside the band that was excited.
+void blankOutside(const Band& excited, const std::vector<double>& frequencyHz, std::vector<double>& values) {
+    const Band band = excitedGrid(excited);
+    for (std::size_t i = 0; i < values.size(); ++i)
+        if (frequencyHz[i] < band.lowHz || frequencyHz[i] > band.highHz) values[i] = notStated;
+}
+
+void blankOutside(Family& family) {
+    const auto blank = [&](std::vector<double>& v) {
+        blankOutside(family.validity.excited, family.frequencyHz, v);
+    };
+    for (Curve& curve : family.curves) blank(curve.levelDb);
+    for (DirectivityMap* map : {&family.horizontal, &family.vertical}) {
+        for (auto& level : map->levelDb) blank(level);
+        blank(map->beamwidthDeg);
+    }
+    blank(family.onAxisPhaseDeg);
+    blank(family.onAxisGroupDelayS);
+}
+
+const Capture* axisCapture(const Subject& subject, const Pressures& pressures, const PositionSums& sums) {
+    if (!sums.axisPosition) return nullptr;
+    return &subject.drive.captures[pressures.positions()[*sums.axisPosition].captures.front()];
+}
+
+Family headOf(const Subject& subject, const Band& excited) {
+    Family family;
+    family.drive = subject.drive.name;
+    family.axisDeg = subject.axisDeg;
+    family.levelStatement = levelStatement(subject.run, subject.drive);
+    family.recipe = subject.recipe.recipe;
+    family.recipe.axisDeg = subject.axisDeg;
+    family.recipeJson = recipeAsJson(family.recipe);
+    family.unitModel = subject.run.plan.unitModel;
+    family.unitSerial = subject.run.plan.unitSerial;
+    family.validity.excited = excited;
+    family.validity.resolutionHz =
+        subject.drive.form == CaptureForm::textResponse ? 0 : subject.recipe.resolutionHz();
+    family.validity.chamberLowestHz = subject.run.plan.chamberLowestHz;
+    family.validity.farFieldHz = farFieldLimitHz(subject.run);
+    return family;
+}
+
+/// All curves and maps; what concerns the axis alone is added by the callers.
+Family curvesOf(const Subject& subject, Pressures& pressures, const Grids& grids, const Band& excited,
+                int jobs, std::optional<std::size_t>& axisPosition) {
+    const OrbitIndex index(pressures.positions(), subject.axisDeg);
+    PositionSums sums = sumsFor(subject, index, grids);
+    addPositions(sums, pressures, subject.recipe.recipe.subtractNoise, jobs);
+    axisPosition = sums.axisPosition;
+
+    Family family = headOf(subject, excited);
+    family.frequencyHz = grids.wantedHz;
+    for (const CurveSum& sum : sums.curves) family.curves.push_back(finished(sum, sums));
+    addDerivedCurves(family, subject.run.air);
+    family.horizontal = mapOf(Orbit::horizontal, index, sums);
+    family.vertical = mapOf(Orbit::vertical, index, sums);
+    family.notes = subject.recipe.notes;
+    const auto& fromPressures = pressures.notes();
+    family.notes.insert(family.notes.end(), fromPressures.begin(), fromPressures.end());
+    addNotes(family, subject.run, subject.drive, pressures.positions(), index, sums.levelDb);
+    if (const Capture* axis = axisCapture(subject, pressures, sums)) {
+        family.polarity =
+            std::isfinite(axis->quality.polarity) ? static_cast<int>(axis->quality.polarity) : 0;
+        family.validity.noiseDb = noiseShareDb(*axis, subject.recipe);
+    } else {
+        family.onAxisMissing = "no capture on the axis of the drive";
+    }
+    return family;
+}
+
+void addAxis(Family& family, const SealedRun& run, std::size_t drive, const Subject& subject,
+             WindowedPressures& onGrid, std::size_t position) {
+    const Capture& capture = subject.drive.captures[onGrid.positions()[position].captures.front()];
+    const double arrival =
+        std::isfinite(capture.quality.arrivalS) ? capture.quality.arrivalS : subject.recipe.arrivalS;
+    WindowedPressures atGrid(run, drive, subject.recipe, family.frequencyHz);
+    WindowedPressures nearby(run, drive, subject.recipe,
+                             nearbyFrequencies(family.frequencyHz, subject.drive.sampleRateHz / 2));
+    addPhase(family, atGrid, nearby, position, arrival);
+    const ImpulseSource& source = onGrid.impulses();
+    ImpulseSource::Workspace workspace(source);
+    const auto impulse = source.impulse(onGrid.positions()[position].captures.front(), workspace);
+    family.impulse = drawnImpulse(impulse, source.sampleRateHz(), 1, subject.recipe);
+    std::vector<std::complex<double>> fundamental(family.frequencyHz.size());
+    atGrid.at(position, 0, fundamental);
+    family.distortion = distortionOf(source, impulse, arrival, subject.run, subject.drive, capture,
+                                     subject.recipe, family.frequencyHz, fundamental);
+}
+
+std::size_t numberOf(const RunRecord& run, const DriveRecord& drive) {
+    return static_cast<std::size_t>(&drive - run.drives.data());
+}
+
+Family textFamily(const SealedRun& run, const Subject& subject, int jobs) {
+    const auto pressures = pressuresOf(run, numberOf(subject.run, subject.drive), subject.recipe);
+    const Grids grids{pressures->frequencyHz(), pressures->frequencyHz()};
+    const Band band{grids.wantedHz.front(), grids.wantedHz.back()};
+    std::optional<std::size_t> axis;
+    Family family = curvesOf(subject, *pressures, grids, band, jobs, axis);
+    family.distortion.missing = "text responses do not tell harmonics apart";
+    if (axis) {
+        std::vector<std::complex<double>> p(grids.wantedHz.size());
+        pressures->at(*axis, 0, p);
+        for (const auto& value : p)
+            family.onAxisPhaseDeg.push_back(std::arg(value) * 180 / 3.14159265358979323846);
+    }
+    return family;
+}
+
+void addOrigin(Family& family, const SealedRun& run) {
+    family.runFingerprint = run.fingerprint();
+    family.runPath = run.path();
+    family.programVersion = programVersion();
+}
+
+}  // namespace
+
+double axisOf(const RunRecord& run, const DriveRecord& drive, const Recipe& recipe) {
+    if (recipe.axisDeg) return *recipe.axisDeg;
+    for (const DrivePlan& plan : run.plan.drives)
+        if (plan.name == drive.name) return plan.axisDeg;
+    return 0;
+}
+
+Family makeFamily(const SealedRun& run, const std::string& drive, const Recipe& recipe, int jobs) {
+    const RunRecord& record = run.record();
+    const DriveRecord& driveRecord = driveNamed(record, drive);
+    const ResolvedRecipe resolved = resolveRecipe(record, recipe);
+    const Subject subject{record, driveRecord, resolved, axisOf(record, driveRecord, recipe)};
+    const std::size_t number = numberOf(record, driveRecord);
+    run.readAhead(number);
+    Family family;
+    if (driveRecord.form == CaptureForm::textResponse) {
+        family = textFamily(run, subject, jobs);
+    } else {
+        const Grids grids = gridsOf(resolved.recipe, driveRecord.sampleRateHz);
+        WindowedPressures pressures(run, number, resolved, grids.computedHz);
+        std::optional<std::size_t> axis;
+        family = curvesOf(subject, pressures, grids, pressures.impulses().band(), jobs, axis);
+        if (axis)
+            addAxis(family, run, number, subject, pressures, *axis);
+        else
+            family.distortion.missing = family.onAxisMissing;
+        blankOutside(family);
+    }
+    addOrigin(family, run);
+    return family;
+}
+
+std::vector<Family> makeFamilies(std::span<const KeptImpulses* const> drives, const Recipe& recipe,
+                                 int jobs) {
+    std::vector<Family> families;
+    if (drives.empty()) return families;
+    const SealedRun& run = drives.front()->run();
+    const ResolvedRecipe resolved = resolveRecipe(run.record(), recipe);
+    std::shared_ptr<const WindowedSpectrum> spectrum;
+    for (const KeptImpulses* kept : drives) {
+        const DriveRecord& drive = run.record().drives.at(kept->drive());
+        const Subject subject{run.record(), drive, resolved, axisOf(run.record(), drive, recipe)};
+        const Grids grids = gridsOf(resolved.recipe, drive.sampleRateHz);
+        if (!spectrum || spectrum->sampleRateHz() != drive.sampleRateHz)
+            spectrum = std::make_shared<WindowedSpectrum>(resolved, grids.computedHz, drive.sampleRateHz);
+        KeptPressures pressures(*kept, resolved, spectrum, grids.computedHz);
+        std::optional<std::size_t> axis;
+        families.push_back(curvesOf(subject, pressures, grids, kept->source().band(), jobs, axis));
+        families.back().distortion.missing = "not computed from kept impulses";
+        blankOutside(families.back());
+        addOrigin(families.back(), run);
+    }
+    return families;
+}
+
+}  // namespace volvelle

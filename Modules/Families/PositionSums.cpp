@@ -1,0 +1,91 @@
+#include "Families/PositionSums.h"
+
+#include "Run/Capture.h"
+#include "Signal/ParallelFor.h"
+#include "Signal/Smoothing.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+namespace volvelle {
+
+namespace {
+
+/// Positions are computed in blocks, so that memory does not grow with their number.
+constexpr std::size_t blockSize = 64;
+
+struct Row {
+    std::vector<std::complex<double>> pressure;
+    std::vector<double> power, noise;
+};
+
+void computeRow(Row& row, Pressures& pressures, std::size_t position, int worker, bool subtractNoise) {
+    pressures.at(position, worker, row.pressure);
+    for (std::size_t i = 0; i < row.power.size(); ++i) row.power[i] = std::norm(row.pressure[i]);
+    if (!subtractNoise) return;
+    pressures.noisePower(position, worker, row.noise);
+    // Differences may be negative: only sums are held against zero, else means would be biased.
+    for (std::size_t i = 0; i < row.power.size(); ++i) row.power[i] -= row.noise[i];
+}
+
+std::vector<std::size_t> positionsNeeded(const PositionSums& sums) {
+    std::set<std::size_t> needed;
+    for (const CurveSum& curve : sums.curves)
+        for (const auto& [position, weight] : curve.weightOf) needed.insert(position);
+    for (const auto& [position, level] : sums.levelDb) needed.insert(position);
+    if (sums.axisPosition) needed.insert(*sums.axisPosition);
+    return {needed.begin(), needed.end()};
+}
+
+void addRow(PositionSums& sums, std::size_t position, const Row& row) {
+    for (CurveSum& curve : sums.curves) {
+        const auto found = curve.weightOf.find(position);
+        if (found == curve.weightOf.end()) continue;
+        for (std::size_t i = 0; i < curve.power.size(); ++i) curve.power[i] += found->second * row.power[i];
+    }
+    if (position == sums.axisPosition) sums.axisPressure = row.pressure;
+}
+
+}  // namespace
+
+CurveSum curveSum(const CurveDefinition& definition, const OrbitIndex& index) {
+    CurveSum sum;
+    sum.definition = definition;
+    for (const WeightedAngle& angle : definition.angles) {
+        if (const auto position = index.at(angle.orbit, angle.angleDeg))
+            sum.weightOf[*position] += angle.weight;
+        else
+            sum.missing.push_back(positionName(directionOn(angle.orbit, angle.angleDeg), angle.orbit));
+    }
+    return sum;
+}
+
+std::vector<double> levelOf(std::span<const double> power, const PositionSums& sums) {
+    std::vector<double> level = smoothedPower(sums.computedHz, power, sums.smoothing, sums.wantedHz);
+    for (double& v : level)
+        v = v > 0 ? 10 * std::log10(v / (referencePressurePa * referencePressurePa)) : notStated;
+    return level;
+}
+
+void addPositions(PositionSums& sums, Pressures& pressures, bool subtractNoise, int jobs) {
+    const auto needed = positionsNeeded(sums);
+    const std::size_t points = sums.computedHz.size();
+    for (CurveSum& curve : sums.curves) curve.power.assign(points, 0.0);
+    pressures.prepare(jobs);
+    std::vector<Row> rows(std::min(blockSize, needed.size()));
+    for (Row& row : rows)
+        row = {std::vector<std::complex<double>>(points), std::vector<double>(points),
+               std::vector<double>(subtractNoise ? points : 0)};
+    for (std::size_t first = 0; first < needed.size(); first += blockSize) {
+        const std::size_t count = std::min(blockSize, needed.size() - first);
+        parallelFor(count, jobs, [&](std::size_t i, int worker) {
+            computeRow(rows[i], pressures, needed[first + i], worker, subtractNoise);
+            const auto level = sums.levelDb.find(needed[first + i]);
+            if (level != sums.levelDb.end()) level->second = levelOf(rows[i].power, sums);
+        });
+        for (std::size_t i = 0; i < count; ++i) addRow(sums, needed[first + i], rows[i]);
+    }
+}
+
+}  // namespace volvelle

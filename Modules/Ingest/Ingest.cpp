@@ -1,0 +1,169 @@
+#include "Ingest/Ingest.h"
+
+#include "Ingest/Intake.h"
+#include "Ingest/Manifest.h"
+#include "Ingest/Placement.h"
+#include "Ingest/Settings.h"
+#include "Quality/Judge.h"
+#include "Run/RunFile.h"
+#include "Text/Number.h"
+#include "Text/TextFile.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <ctime>
+#include <filesystem>
+
+namespace volvelle {
+
+namespace {
+
+std::string utcNow() {
+    const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
+    std::tm utc{};
+    gmtime_r(&now, &utc);
+    return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", utc.tm_year + 1900, utc.tm_mon + 1,
+                       utc.tm_mday, utc.tm_hour, utc.tm_min, utc.tm_sec);
+}
+
+std::string idOf(const ManifestRow& row) {
+    return fmt::format("{}/{}/{}/{}", row.drive, positionName(row.direction, row.orbit),
+                       stanceName(row.stance), row.repeat);
+}
+
+Capture captureOf(const ManifestRow& row, const Placement& placement) {
+    Capture capture;
+    capture.id = idOf(row);
+    capture.direction = placement.direction;
+    capture.orbit = row.orbit;
+    capture.angleDeg = row.angleDeg;
+    capture.stance = row.stance;
+    capture.distanceM = placement.distanceM;
+    capture.repeat = row.repeat;
+    capture.sourceFile = row.file;
+    capture.notes = row.notes;
+    return capture;
+}
+
+/// Fills in the drives and their captures; returns their files in the same order.
+std::vector<std::vector<IncomingFile>> layOut(const Manifest& manifest, RunRecord& run) {
+    const std::filesystem::path folder = std::filesystem::path(manifest.source).parent_path();
+    std::vector<std::vector<IncomingFile>> incoming(manifest.drives.size());
+    run.drives.resize(manifest.drives.size());
+    for (std::size_t d = 0; d < manifest.drives.size(); ++d) run.drives[d].name = manifest.drives[d];
+    for (const ManifestRow& row : manifest.rows) {
+        const auto d = static_cast<std::size_t>(
+            std::find(manifest.drives.begin(), manifest.drives.end(), row.drive) - manifest.drives.begin());
+        const std::string line = manifest.where(row);
+        run.drives[d].captures.push_back(
+            captureOf(row, placementOf(row, run.plan.referencePointM, run.nominalDistanceM, line)));
+        const std::string path = (folder / std::filesystem::path(row.file)).string();
+        incoming[d].push_back({path, fmt::format("{} ({})", path, line), 0});
+    }
+    return incoming;
+}
+
+/// Up to which frequency the nearest microphone is in the far field: where the paths from the unit's middle
+/// and from its edge differ by a quarter of a wavelength (common practice).
+double farFieldHz(double distanceM, double sizeM, const Air& air) {
+    const double speed = std::isfinite(air.temperatureC) ? speedOfSound(air) : 343.2;
+    return speed / (4 * (std::hypot(distanceM, sizeM / 2) - distanceM));
+}
+
+/// "1400", never "1.4e+03".
+std::string inTwoDigits(double value) {
+    const double step = std::pow(10, std::floor(std::log10(value)) - 1);
+    return fixedText(std::round(value / step) * step, 0);
+}
+
+void warnNearField(const RunRecord& run, std::vector<std::string>& warnings) {
+    double nearest = run.nominalDistanceM;
+    for (const auto& drive : run.drives) {
+        for (const auto& capture : drive.captures) nearest = std::min(nearest, capture.distanceM);
+    }
+    if (!std::isfinite(run.unitSizeM) || nearest >= 3 * run.unitSizeM) return;
+    warnings.push_back(
+        fmt::format("the microphone is {} m away, nearer than three times the unit's size of {} m: far-field "
+                    "conditions hold up to about "
+                    "{} Hz (a quarter wavelength from middle to edge)",
+                    significantText(nearest, 4), significantText(run.unitSizeM, 4),
+                    inTwoDigits(farFieldHz(nearest, run.unitSizeM, run.air))));
+}
+
+void warnTimeZero(const RunRecord& run, std::vector<std::string>& warnings) {
+    if (run.timeZero == TimeZero::excitationFile) {
+        warnings.emplace_back(
+            "there is no loopback channel, so time zero is the start of each file: sums of drives need your "
+            "word that player "
+            "and recorder ran on one clock and started together");
+    }
+    if (run.timeZero == TimeZero::textPhase) {
+        warnings.emplace_back(
+            "text responses do not say what their phases refer to: sums of drives need your word that they "
+            "share a time zero");
+    }
+}
+
+std::vector<std::string> warningsOf(const RunRecord& run, int otherExcitationChannels) {
+    std::vector<std::string> warnings;
+    if (otherExcitationChannels > 0) {
+        warnings.push_back(fmt::format("the excitation's file has {} channels; channel 1 is taken",
+                                       otherExcitationChannels + 1));
+    }
+    warnTimeZero(run, warnings);
+    warnNearField(run, warnings);
+    return warnings;
+}
+
+void stamp(RunRecord& run, const IngestOptions& options, const IngestSummary& summary) {
+    run.provenance.programVersion = options.programVersion;
+    run.provenance.commandLine = options.commandLine;
+    run.provenance.utc = utcNow();
+    for (const auto* sentences : {&summary.remarks, &summary.warnings}) {
+        for (const auto& sentence : *sentences) run.events.push_back({run.provenance.utc, sentence});
+    }
+}
+
+}  // namespace
+
+IngestSummary ingest(const IngestOptions& options, Files& files) {
+    checkOptions(options);
+    checkOutput(options.outputPath, files);
+    IngestSettings settings = resolveSettings(options);
+    RunRecord& run = settings.run;
+    const Manifest manifest =
+        parseManifest(readTextFile(options.manifestPath), options.manifestPath, run.plan);
+    auto incoming = layOut(manifest, run);
+
+    int otherExcitationChannels = 0;
+    ExcitationRecord excitation;
+    if (settings.form == CaptureForm::recording) {
+        excitation = readExcitation(options.excitationPath, files, otherExcitationChannels);
+    }
+    for (auto& drive : run.drives) {
+        drive.form = settings.form;
+        drive.excitation = excitation;
+    }
+
+    const auto intake = settings.form == CaptureForm::textResponse
+                            ? textIntake(std::move(incoming))
+                            : soundIntake(std::move(incoming), settings, files);
+    intake->describe(run);
+    std::size_t done = 0;
+    intake->judge(run, [&] {
+        ++done;
+        if (options.progress) options.progress(done, manifest.rows.size());
+    });
+    IngestSummary summary;
+    if (settings.form != CaptureForm::textResponse) summary.remarks = judgeRun(run, judgeSettings(run));
+    summary.warnings = warningsOf(run, otherExcitationChannels);
+    stamp(run, options, summary);
+    writeSealedRun(options.outputPath, run, *intake, files);
+    summary.run = std::move(run);
+    return summary;
+}
+
+}  // namespace volvelle

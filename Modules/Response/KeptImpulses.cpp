@@ -1,0 +1,95 @@
+#include "Response/KeptImpulses.h"
+
+#include "Signal/ParallelFor.h"
+#include "Text/Error.h"
+
+#include <algorithm>
+#include <utility>
+
+namespace volvelle {
+
+namespace {
+
+// Widest stretch that windows are drawn over.
+constexpr double keptBeforeS = 0.02, keptAfterS = 1.0;
+
+Stretch keptStretch(const ImpulseSource& source) {
+    const auto length = static_cast<std::ptrdiff_t>(source.length());
+    const auto samples = [&](double seconds) {
+        return static_cast<std::ptrdiff_t>(seconds * source.sampleRateHz());
+    };
+    const auto before = std::min(samples(keptBeforeS), length / 2);
+    const auto after = std::min(samples(keptAfterS), length / 2);
+    return {-before, static_cast<std::size_t>(before + after)};
+}
+
+}  // namespace
+
+KeptImpulses::KeptImpulses(const SealedRun& run, std::size_t drive, int jobs)
+    : run_(run), drive_(drive), source_(run, drive), stretch_(keptStretch(source_)) {
+    const DriveRecord& record = run.record().drives.at(drive);
+    impulses_.resize(record.captures.size());
+    std::vector<ImpulseSource::Workspace> workspaces;
+    for (int worker = 0; worker < std::max(jobs, 1); ++worker) workspaces.emplace_back(source_);
+    parallelFor(record.captures.size(), jobs, [&](std::size_t c, int worker) {
+        const Capture& capture = record.captures[c];
+        if (capture.kind != CaptureKind::position || capture.state == CaptureState::superseded) return;
+        const auto impulse = source_.impulse(c, workspaces[static_cast<std::size_t>(worker)]);
+        impulses_[c].resize(stretch_.length);
+        copyStretch(impulse, stretch_, impulses_[c]);
+    });
+}
+
+KeptPressures::KeptPressures(const KeptImpulses& impulses, const ResolvedRecipe& recipe,
+                             std::shared_ptr<const WindowedSpectrum> spectrum,
+                             std::vector<double> frequenciesHz)
+    : impulses_(impulses),
+      spectrum_(std::move(spectrum)),
+      corrections_(impulses.run().record(), impulses.run().record().drives.at(impulses.drive()),
+                   recipe.recipe, frequenciesHz,
+                   [&impulses](double f) { return impulses.source().shape(f); }) {
+    const Stretch& kept = impulses.stretch();
+    const Stretch& wanted = spectrum_->stretch();
+    const auto endOf = [](const Stretch& s) { return s.first + static_cast<std::ptrdiff_t>(s.length); };
+    if (wanted.first < kept.first || endOf(wanted) > endOf(kept))
+        throw Error(ErrorKind::input, "the window reaches beyond what is kept of the impulses",
+                    "recipe /window", "Shorten it");
+    positions_ = measuredPositions(impulses.run().record().drives.at(impulses.drive()), recipe.recipe);
+    frequencyHz_ = std::move(frequenciesHz);
+    notes_ = corrections_.notes();
+}
+
+void KeptPressures::prepare(int workers) {
+    while (std::ssize(workspaces_) < workers) {
+        workspaces_.emplace_back(*spectrum_);
+        others_.emplace_back(frequencyHz_.size());
+    }
+}
+
+void KeptPressures::spectrumOf(std::size_t capture, WindowedSpectrum::Workspace& w,
+                               std::span<std::complex<double>> out) const {
+    const auto offset = static_cast<std::size_t>(spectrum_->stretch().first - impulses_.stretch().first);
+    (*spectrum_)(impulses_.impulse(capture).subspan(offset, spectrum_->stretch().length), w, out);
+    const DriveRecord& record = impulses_.run().record().drives[impulses_.drive()];
+    corrections_.apply(record.captures[capture], out);
+}
+
+void KeptPressures::at(std::size_t position, int worker, std::span<std::complex<double>> out) {
+    auto& w = workspaces_.at(static_cast<std::size_t>(worker));
+    const auto& captures = positions_.at(position).captures;
+    spectrumOf(captures.front(), w, out);
+    if (captures.size() == 1) return;
+    auto& other = others_.at(static_cast<std::size_t>(worker));
+    for (std::size_t c = 1; c < captures.size(); ++c) {
+        spectrumOf(captures[c], w, other);
+        for (std::size_t i = 0; i < out.size(); ++i) out[i] += other[i];
+    }
+    for (auto& p : out) p /= static_cast<double>(captures.size());
+}
+
+void KeptPressures::noisePower(std::size_t, int, std::span<double>) {
+    throw Error(ErrorKind::input, "kept impulses do not tell the noise", "recipe /subtract_noise",
+                "Make the family from the run itself");
+}
+
+}  // namespace volvelle

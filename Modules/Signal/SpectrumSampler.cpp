@@ -1,0 +1,100 @@
+#include "Signal/SpectrumSampler.h"
+
+#include "Text/Error.h"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <numbers>
+
+namespace volvelle {
+
+namespace {
+
+// Kaiser-Bessel shape for eight bins at twofold oversampling: aliases of the kernel lie about 2e-8 below it.
+constexpr double kernelWidth = 8;
+constexpr double kernelShape = 2.34 * kernelWidth;
+
+double kernelAt(double x) {
+    const double inside = 1 - 4 * x * x / (kernelWidth * kernelWidth);
+    return inside <= 0 ? 0 : std::cyl_bessel_i(0.0, kernelShape * std::sqrt(inside));
+}
+
+/// Fourier transform of the kernel at xi cycles per bin, |xi| <= 1/4.
+double kernelTransform(double xi) {
+    const double turn = std::numbers::pi * kernelWidth * xi;
+    const double root = std::sqrt(kernelShape * kernelShape - turn * turn);
+    return kernelWidth * std::sinh(root) / root;
+}
+
+/// The signal is centred a quarter of the transform after its start, so that the centre's phase in bin k is
+/// j^k. Hence the length is a multiple of four and at least twice the support.
+std::size_t lengthFor(std::size_t support) {
+    return 2 * fastLength(std::max<std::size_t>(support, 16));
+}
+
+}  // namespace
+
+SpectrumSampler::Workspace::Workspace(const SpectrumSampler& sampler)
+    : support_(sampler.supportLength()),
+      padded_(sampler.transformLength(), 0.0),
+      spectrum_(sampler.transformLength() / 2 + 1 + 2 * kernelBins) {
+}
+
+SpectrumSampler::SpectrumSampler(std::span<const double> frequenciesHz, double sampleRateHz,
+                                 std::size_t supportLength)
+    : transform_(lengthFor(supportLength)), correction_(supportLength) {
+    if (supportLength == 0) throw Error(ErrorKind::bug, "spectrum of an empty signal", "", "");
+    const auto length = static_cast<double>(transform_.size());
+    const double centre = length / 4;
+    for (std::size_t n = 0; n < supportLength; ++n)
+        correction_[n] = 1 / kernelTransform((static_cast<double>(n) - centre) / length);
+    for (const double f : frequenciesHz) {
+        if (!(f >= 0) || f > sampleRateHz / 2)
+            throw Error(ErrorKind::bug, "a frequency above half the sample rate", "", "");
+        const double bin = f / sampleRateHz * length;
+        const auto first = static_cast<std::ptrdiff_t>(std::floor(bin)) - kernelBins / 2 + 1;
+        std::array<double, kernelBins> taps{};
+        for (int t = 0; t < kernelBins; ++t) {
+            // j^t folded into the taps: even ones alternate in sign, odd ones are combined as imaginary
+            // parts.
+            const double sign = t % 4 < 2 ? 1 : -1;
+            taps[static_cast<std::size_t>(t)] = sign * kernelAt(bin - static_cast<double>(first + t));
+        }
+        kernel_.push_back(taps);
+        firstBin_.push_back(static_cast<std::size_t>(first + kernelBins));
+        const double quarterTurns = static_cast<double>(((first % 4) + 4) % 4);
+        turn_.push_back(std::polar(
+            1.0, std::numbers::pi / 2 * quarterTurns - 2 * std::numbers::pi * bin * centre / length));
+    }
+}
+
+void SpectrumSampler::transformAndGather(Workspace& w, std::span<std::complex<double>> out) const {
+    std::complex<double>* bins = w.spectrum_.data() + kernelBins;
+    transform_.forward(w.padded_.data(), bins);
+    const std::size_t top = transform_.size() / 2;
+    for (std::size_t k = 1; k <= kernelBins; ++k) {
+        bins[-static_cast<std::ptrdiff_t>(k)] = std::conj(bins[k]);
+        bins[top + k] = std::conj(bins[top - k]);
+    }
+    for (std::size_t i = 0; i < out.size(); ++i) {
+        const auto* y = reinterpret_cast<const double*>(w.spectrum_.data() + firstBin_[i]);
+        const auto& g = kernel_[i];
+        double re = 0, im = 0;
+        for (std::size_t t = 0; t < kernelBins; t += 2) {
+            re += g[t] * y[2 * t] - g[t + 1] * y[2 * t + 3];
+            im += g[t] * y[2 * t + 1] + g[t + 1] * y[2 * t + 2];
+        }
+        const auto& turn = turn_[i];
+        out[i] = {re * turn.real() - im * turn.imag(), re * turn.imag() + im * turn.real()};
+    }
+}
+
+void SpectrumSampler::operator()(std::span<const double> signal, Workspace& w,
+                                 std::span<std::complex<double>> out) const {
+    std::transform(signal.begin(), signal.end(), correction_.begin(), w.signal().begin(),
+                   std::multiplies<>());
+    transformAndGather(w, out);
+}
+
+}  // namespace volvelle

@@ -1,0 +1,13 @@
+#pragma once
+
+#include <string_view>
+
+namespace volvelle {
+
+/// A day of the calendar as ISO 8601 writes it: "2026-01-31".
+bool isIsoDate(std::string_view text);
+
+/// A day, or a day with its time: "2026-01-31T10:30", "2026-01-31T10:30:00Z", "2026-01-31T10:30:00+01:00".
+bool isIsoDateOrTime(std::string_view text);
+
+}  // namespace volvelle

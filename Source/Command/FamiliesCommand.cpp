@@ -1,0 +1,87 @@
+#include "Command/QualityTable.h"
+#include "Command/Results.h"
+#include "Command/Shell.h"
+#include "Export/FamilyCsv.h"
+#include "Export/FamilyJson.h"
+#include "Families/MakeFamily.h"
+#include "Text/Error.h"
+
+#include <fmt/core.h>
+
+#include <memory>
+
+namespace volvelle {
+
+namespace {
+
+struct FamiliesLine {
+    std::string run, drive, recipe, jobs;
+    std::string csv, svg, png, json;
+    bool complete = false, force = false;
+};
+
+/// Empty curves with the reasons, one for each reason.
+std::string incompleteness(const Family& family) {
+    std::string text;
+    for (const Curve& curve : family.curves)
+        if (!curve.missing.empty() && curve.derivation.empty())
+            text += (text.empty() ? "" : "; ") + curve.key + " (" + curve.missing + ")";
+    return text;
+}
+
+void print(const Family& family) {
+    const auto& window = family.recipe.window;
+    fmt::print("{}", wrapped(fmt::format("Drive {}, axis {}°, {}", family.drive,
+                                         significantText(family.axisDeg, 4), family.levelStatement)));
+    if (window.endS)
+        fmt::print("{}", wrapped(fmt::format(
+                             "Window {} to {} ms about the earliest arrival; nothing is resolved below {} Hz",
+                             fixedText(*window.startS * 1000, 1), fixedText(*window.endS * 1000, 1),
+                             fixedText(family.validity.resolutionHz, 1))));
+    if (family.recipe.crossFadeHz)
+        fmt::print("{}", wrapped(fmt::format("Low window {} to {} ms below {} Hz",
+                                             fixedText(*family.recipe.lowWindow.startS * 1000, 1),
+                                             fixedText(*family.recipe.lowWindow.endS * 1000, 1),
+                                             fixedText(*family.recipe.crossFadeHz, 0))));
+    fmt::print("Polarity on the axis: {}\n", family.polarity > 0   ? "positive"
+                                             : family.polarity < 0 ? "negative"
+                                                                   : "not known");
+    for (const Curve& curve : family.curves)
+        if (!curve.missing.empty()) fmt::print("{}", wrapped("Empty: " + curve.key + ", " + curve.missing));
+    for (const std::string& note : family.notes) fmt::print("{}", wrapped("Note: " + note));
+}
+
+void carryOut(const FamiliesLine& line) {
+    const Recipe recipe = recipeFrom(line.recipe);
+    const int jobs = jobsOf(line.jobs);
+    checkResults({line.csv, line.svg, line.png, line.json}, line.force);
+    const SealedRun run(line.run, diskFiles());
+    const Family family = makeFamily(run, line.drive, recipe, jobs);
+    if (const std::string lacks = incompleteness(family); line.complete && !lacks.empty())
+        throw Error(ErrorKind::incomplete, "curves are incomplete: " + lacks,
+                    line.run + ", drive " + family.drive, "Measure these positions, or leave out --complete");
+    if (!line.csv.empty()) writeResultFile(line.csv, familyCsv(family), line.force);
+    if (!line.json.empty()) writeResultFile(line.json, familyJson(family), line.force);
+    writeFigures(family, FigureKind::family, line.svg, line.png, line.force);
+    print(family);
+}
+
+}  // namespace
+
+void addFamilies(CLI::App& app, Shell& shell) {
+    auto line = std::make_shared<FamiliesLine>();
+    CLI::App* sub = app.add_subcommand("families", "Make the curves of CTA-2034-A of one drive");
+    sub->add_option("RUN", line->run, "A sealed run")->required();
+    sub->add_option("--drive", line->drive, "Its drive: front, rear, front+rear")->required();
+    sub->add_option("--recipe", line->recipe, "JSON: windows, grid, smoothing (Docs/recipe.md)");
+    sub->add_option("--csv", line->csv, "Write the curves as CSV");
+    sub->add_option("--json", line->json, "Write them as JSON, with positions and weights");
+    sub->add_option("--svg", line->svg, "Draw the family");
+    sub->add_option("--png", line->png, "Draw the family");
+    sub->add_flag("--complete", line->complete, "Refuse families with empty curves (exit code 5)");
+    sub->add_flag("--force", line->force, "Replace result files that exist");
+    sub->add_option("--jobs", line->jobs, "Threads (default: one for each processor)");
+    sub->callback([line, &shell] { shell.chosen = [line] { carryOut(*line); }; });
+}
+
+}  // namespace volvelle

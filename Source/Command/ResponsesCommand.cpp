@@ -1,0 +1,56 @@
+#include "Command/QualityTable.h"
+#include "Command/Results.h"
+#include "Command/Shell.h"
+#include "Export/ResponsesCsv.h"
+#include "Families/PositionResponses.h"
+
+#include <fmt/core.h>
+
+#include <memory>
+
+namespace volvelle {
+
+namespace {
+
+struct ResponsesLine {
+    std::string run, drive, recipe, csv, jobs;
+    std::vector<std::string> positions;
+    bool force = false;
+};
+
+void carryOut(const ResponsesLine& line) {
+    const Recipe recipe = recipeFrom(line.recipe);
+    const int jobs = jobsOf(line.jobs);
+    checkResults({line.csv}, line.force);
+    const SealedRun run(line.run, diskFiles());
+    const PositionResponses found = positionResponses(run, line.drive, recipe, line.positions, jobs);
+    std::vector<std::string> comments{"volvelle responses",
+                                      "drive: " + line.drive,
+                                      "level: " + found.levelStatement,
+                                      "phase: degrees against time zero, e^(+jwt), propagation included",
+                                      "recipe: " + found.recipeJson,
+                                      "run: " + run.fingerprint()};
+    for (const std::string& note : found.notes) comments.push_back("note: " + note);
+    writeResultFile(line.csv, responsesCsv(comments, found.frequencyHz, found.responses), line.force);
+    fmt::print("{}", wrapped(fmt::format("{} position{} at {} frequencies: {}", found.responses.size(),
+                                         found.responses.size() == 1 ? "" : "s", found.frequencyHz.size(),
+                                         line.csv)));
+}
+
+}  // namespace
+
+void addResponses(CLI::App& app, Shell& shell) {
+    auto line = std::make_shared<ResponsesLine>();
+    CLI::App* sub = app.add_subcommand("responses", "Level and phase at single positions");
+    sub->add_option("RUN", line->run, "A sealed run")->required();
+    sub->add_option("--drive", line->drive, "Its drive: front, rear, front+rear")->required();
+    sub->add_option("--position", line->positions, "horizontal:50, azimuth:30,elevation:20; default: all")
+        ->expected(1, -1);
+    sub->add_option("--recipe", line->recipe, "JSON: windows, grid, smoothing (Docs/recipe.md)");
+    sub->add_option("--csv", line->csv, "The file to write")->required();
+    sub->add_flag("--force", line->force, "Replace a result file that exists");
+    sub->add_option("--jobs", line->jobs, "Threads (default: one for each processor)");
+    sub->callback([line, &shell] { shell.chosen = [line] { carryOut(*line); }; });
+}
+
+}  // namespace volvelle

@@ -1,0 +1,24 @@
+#pragma once
+
+#include "Export/ResultFile.h"
+#include "Families/Family.h"
+#include "Figures/Figure.h"
+#include "Response/Recipe.h"
+
+#include <initializer_list>
+#include <string>
+
+namespace volvelle {
+
+/// The recipe in a file, or the default one where no file is named.
+Recipe recipeFrom(const std::string& path);
+
+/// Throws Error{output} before any work where one of these (empty: not wanted) could not be written,
+/// Error{usage} where two are the same.
+void checkResults(std::initializer_list<std::string> paths, bool force);
+
+/// Writes a figure to the files that are named.
+void writeFigures(const Family& family, FigureKind kind, const std::string& svgPath,
+                  const std::string& pngPath, bool force);
+
+}  // namespace volvelle

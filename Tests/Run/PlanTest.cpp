@@ -1,0 +1,315 @@
+#include "Run/Plan.h"
+#include "Support/CommaLocale.h"
+#include "Support/SchemaCheck.h"
+#include "Text/Error.h"
+#include "Text/TextFile.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <filesystem>
+#include <random>
+
+namespace volvelle {
+namespace {
+
+const std::string folder = VOLVELLE_DATASETS "/plans/";
+
+Plan plan(const std::string& text) {
+    return parsePlan(text, "p.json");
+}
+
+std::string refusal(const std::string& text) {
+    try {
+        plan(text);
+    } catch (const Error& error) {
+        EXPECT_EQ(error.kind(), ErrorKind::input);
+        return error.what();
+    }
+    return "no error";
+}
+
+bool same(double a, double b) {
+    return a == b || (std::isnan(a) && std::isnan(b));
+}
+
+/// Every field, so that a field left out on the way is found.
+void expectEqual(const Plan& a, const Plan& b) {
+    EXPECT_EQ(std::tie(a.unitModel, a.unitSerial, a.unitState, a.driveQuantity, a.calibrationId,
+                       a.chamberName, a.place, a.engineer, a.measuredOn, a.checkStandard, a.purpose),
+              std::tie(b.unitModel, b.unitSerial, b.unitState, b.driveQuantity, b.calibrationId,
+                       b.chamberName, b.place, b.engineer, b.measuredOn, b.checkStandard, b.purpose));
+    for (const auto member :
+         {&Plan::unitSizeM, &Plan::latencyS, &Plan::distanceM, &Plan::pascalPerFullScale,
+          &Plan::voltsPerFullScale, &Plan::loopbackVoltsPerFullScale, &Plan::chamberLowestHz})
+        EXPECT_TRUE(same(a.*member, b.*member)) << a.*member << " " << b.*member;
+    for (std::size_t i = 0; i < 3; ++i) EXPECT_TRUE(same(a.referencePointM[i], b.referencePointM[i]));
+    for (const auto member : {&Air::temperatureC, &Air::relativeHumidityPercent, &Air::pressureKPa})
+        EXPECT_TRUE(same(a.air.*member, b.air.*member));
+    ASSERT_EQ(a.sections.size(), b.sections.size());
+    for (std::size_t i = 0; i < a.sections.size(); ++i) {
+        const SectionPlan &x = a.sections[i], &y = b.sections[i];
+        EXPECT_EQ(std::tie(x.name, x.outputChannels, x.reversed),
+                  std::tie(y.name, y.outputChannels, y.reversed));
+        for (const auto member : {&SectionPlan::gainDb, &SectionPlan::delayS, &SectionPlan::lowHz,
+                                  &SectionPlan::highHz, &SectionPlan::voltageLimit})
+            EXPECT_TRUE(same(x.*member, y.*member));
+    }
+    ASSERT_EQ(a.drives.size(), b.drives.size());
+    for (std::size_t i = 0; i < a.drives.size(); ++i) {
+        const DrivePlan &x = a.drives[i], &y = b.drives[i];
+        EXPECT_EQ(std::tie(x.name, x.sections, x.axisDeg, x.referenceSection),
+                  std::tie(y.name, y.sections, y.axisDeg, y.referenceSection));
+    }
+    ASSERT_EQ(a.instruments.size(), b.instruments.size());
+    for (std::size_t i = 0; i < a.instruments.size(); ++i) {
+        const Instrument &x = a.instruments[i], &y = b.instruments[i];
+        EXPECT_EQ(std::tie(x.role, x.model, x.serial, x.certificate, x.calibratedOn),
+                  std::tie(y.role, y.model, y.serial, y.certificate, y.calibratedOn));
+    }
+}
+
+/// Draws plans with any part stated or not.
+class PlanSource {
+public:
+    explicit PlanSource(std::uint64_t seed) : random_(seed) {}
+
+    Plan next() {
+        Plan p;
+        for (const auto member :
+             {&Plan::unitModel, &Plan::unitSerial, &Plan::unitState, &Plan::calibrationId, &Plan::chamberName,
+              &Plan::place, &Plan::engineer, &Plan::checkStandard, &Plan::purpose})
+            p.*member = maybeText();
+        p.measuredOn = maybe() ? "2026-02-28T23:59:59+01:00" : "";
+        p.unitSizeM = maybeNumber(0.01, 100);
+        p.latencyS = maybeNumber(0, 10);
+        if (maybe()) p.referencePointM = {number(-100, 100), number(-100, 100), 0};
+        p.driveQuantity = static_cast<DriveQuantity>(random_() % 4);
+        p.distanceM = maybeNumber(0.01, 1000);
+        for (const auto member :
+             {&Plan::pascalPerFullScale, &Plan::voltsPerFullScale, &Plan::loopbackVoltsPerFullScale})
+            p.*member = maybeNumber(1e-9, 1e9);
+        p.chamberLowestHz = maybeNumber(1, 100000);
+        p.air = {maybeNumber(-50, 60), maybeNumber(0, 100), maybeNumber(10, 200)};
+        addSections(p);
+        addDrives(p);
+        for (auto count = random_() % 3; count > 0; --count)
+            p.instruments.push_back(
+                {maybeText(), maybeText(), maybeText(), maybeText(), maybe() ? "2024-02-29" : ""});
+        return p;
+    }
+
+private:
+    bool maybe() { return random_() % 2 == 0; }
+    double number(double low, double high) {
+        return low + (high - low) * static_cast<double>(random_() >> 11) * 0x1p-53;
+    }
+    double maybeNumber(double low, double high) { return maybe() ? number(low, high) : std::nan(""); }
+
+    std::string maybeText() {
+        static const std::vector<std::string> texts{
+            "", "x", "Prüfraum 1", "say \"so\" \\ / \t", "\n", "// no comment", "\x01\x7F", "𝄞 §"};
+        return texts[random_() % texts.size()];
+    }
+
+    void addSections(Plan& p) {
+        for (auto count = random_() % 4; count > 0; --count) {
+            SectionPlan s;
+            s.name = "s" + std::to_string(count) + (maybe() ? "-tief_ü" : "");
+            for (auto channels = random_() % 3; channels > 0; --channels)
+                s.outputChannels.push_back(static_cast<int>(channels));
+            s.gainDb = maybeNumber(-120, 60);
+            s.delayS = maybeNumber(0, 1);
+            s.reversed = maybe();
+            if (maybe()) {
+                s.lowHz = number(1, 1000);
+                s.highHz = number(1001, 1e6);
+            }
+            s.voltageLimit = maybeNumber(0.1, 1000);
+            p.sections.push_back(s);
+        }
+    }
+
+    void addDrives(Plan& p) {
+        for (std::size_t mask = 1; mask < (std::size_t{1} << p.sections.size()); ++mask) {
+            if (maybe()) continue;
+            DrivePlan d;
+            for (std::size_t i = 0; i < p.sections.size(); ++i)
+                if ((mask >> i) % 2 == 1) {
+                    d.sections.push_back(p.sections[i].name);
+                    d.name += (d.name.empty() ? "" : "+") + p.sections[i].name;
+                }
+            if (maybe()) d.name = "drive" + std::to_string(mask);
+            d.axisDeg = maybe() ? 180 : 0;
+            if (maybe()) d.referenceSection = d.sections.back();
+            p.drives.push_back(d);
+        }
+    }
+
+    std::mt19937_64 random_;
+};
+
+TEST(Plan, WhatIsWrittenIsReadBackEqual) {
+    const auto schema = loadJson(folder + "plan.schema.json");
+    const std::uint64_t seed = std::random_device{}();
+    SCOPED_TRACE("seed " + std::to_string(seed));
+    PlanSource source(seed);
+    for (int i = 0; i < 500; ++i) {
+        const Plan written = source.next();
+        const std::string text = planAsJson(written);
+        const Plan read = plan(text);
+        expectEqual(read, written);
+        EXPECT_EQ(planAsJson(read), text);
+        EXPECT_EQ(violationOf(schema, nlohmann::json::parse(text)), "") << text;
+        if (HasFailure()) FAIL() << text;
+    }
+}
+
+TEST(Plan, NothingIsRequired) {
+    expectEqual(plan("{}"), Plan());
+    EXPECT_EQ(planAsJson(Plan()), "{}");
+}
+
+TEST(Plan, ExamplesFollowTheSchemaAndAreRead) {
+    const auto schema = loadJson(folder + "plan.schema.json");
+    int examples = 0;
+    for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+        const std::string path = entry.path().string();
+        if (path.ends_with(".schema.json")) continue;
+        ++examples;
+        EXPECT_EQ(violationOf(schema, loadJson(path)), "") << path;
+        EXPECT_NO_THROW(parsePlan(readTextFile(path), path));
+        EXPECT_NE(readTextFile(path).find("nvented"), std::string::npos)
+            << path << " is not marked as invented";
+    }
+    EXPECT_GE(examples, 2);
+}
+
+TEST(Plan, SchemaAndReaderKnowTheSameKeys) {
+    EXPECT_EQ(
+        expectSameKeys(loadJson(folder + "plan.schema.json"), loadJson(folder + "front-rear.json"), plan), 9);
+}
+
+TEST(Plan, TheGuideNamesEveryKeyAndItsRange) {
+    EXPECT_GT(expectDocumented(loadJson(folder + "plan.schema.json"),
+                               readTextFile(VOLVELLE_SOURCE "/Docs/plan.md")),
+              30);
+}
+
+TEST(Plan, SchemaAndReaderAgreeOnEveryValue) {
+    const auto isRule = [](const Error& error) {
+        for (const char* rule :
+             {"ends where it begins", "names a channel twice", "is no section", "but the drive plays",
+              "like that of another section", "makes a second drive", "names 'front' twice"})
+            if (error.problem().find(rule) != std::string::npos) return true;
+        return false;
+    };
+    EXPECT_GT(expectSameValues(loadJson(folder + "plan.schema.json"), loadJson(folder + "front-rear.json"),
+                               plan, isRule),
+              600);
+}
+
+TEST(Plan, ExampleIsReadFieldByField) {
+    const Plan p = parsePlan(readTextFile(folder + "front-rear.json"), "x");
+    EXPECT_EQ(p.unitSerial, "EXAMPLE-0007");
+    EXPECT_EQ(p.unitSizeM, 0.42);
+    EXPECT_EQ(p.referencePointM, (std::array<double, 3>{0.15, 0, 0}));
+    EXPECT_EQ(p.driveQuantity, DriveQuantity::terminalVolts);
+    ASSERT_EQ(p.sections.size(), 2U);
+    EXPECT_EQ(p.sections[1].name, "rear");
+    EXPECT_EQ(p.sections[1].outputChannels, std::vector<int>{2});
+    EXPECT_EQ(p.sections[1].gainDb, -1.5);
+    EXPECT_EQ(p.sections[1].delayS, 0.0003);
+    EXPECT_EQ(p.sections[1].lowHz, 60);
+    EXPECT_EQ(p.sections[1].highHz, 24000);
+    EXPECT_EQ(p.sections[1].voltageLimit, 20);
+    ASSERT_EQ(p.drives.size(), 3U);
+    EXPECT_EQ(p.drives[1].axisDeg, 180);
+    EXPECT_EQ(p.drives[1].referenceSection, "rear");
+    EXPECT_EQ(p.drives[2].name, "front+rear");
+    EXPECT_EQ(p.distanceM, 2);
+    EXPECT_EQ(p.pascalPerFullScale, 39.8);
+    EXPECT_EQ(p.instruments.at(1).role, "calibrator");
+    EXPECT_EQ(p.chamberLowestHz, 70);
+    EXPECT_EQ(p.air.pressureKPa, 100.9);
+    EXPECT_EQ(p.measuredOn, "2026-03-14T09:30:00+01:00");
+    EXPECT_EQ(p.text.find("//"), std::string::npos);
+    EXPECT_EQ(planAsJson(plan(p.text)), planAsJson(p));
+    EXPECT_TRUE(parsePlan(readTextFile(folder + "two-way.json"), "x").sections.at(1).reversed);
+}
+
+TEST(Plan, DriveNamesFollowTheOrderOfTheSections) {
+    const std::string unit =
+        R"("unit": {"sections": [{"name": "front"}, {"name": "rear"}, {"name": "top"}]})";
+    const auto drive = [&](const std::string& fields) {
+        return plan("{" + unit + ", \"drives\": [{" + fields + "}]}").drives.at(0);
+    };
+    EXPECT_EQ(drive(R"("sections": ["rear", "front"])").name, "front+rear");
+    EXPECT_EQ(drive(R"("sections": ["rear", "front"])").sections,
+              (std::vector<std::string>{"front", "rear"}));
+    EXPECT_EQ(drive(R"("name": "rear+front", "sections": ["front", "rear"])").name, "front+rear");
+    EXPECT_EQ(drive(R"("name": "both", "sections": ["front", "rear"])").name, "both");
+}
+
+TEST(Plan, BadDrivesAreRefused) {
+    const std::string unit = R"("unit": {"sections": [{"name": "front"}, {"name": "rear"}]})";
+    const auto drives = [&](const std::string& list) {
+        return refusal("{" + unit + ", \"drives\": [" + list + "]}");
+    };
+    EXPECT_EQ(drives(R"({"sections": ["frnt"]})"),
+              "p.json: /drives/0/sections names 'frnt', which is no section of the unit. Did you mean "
+              "'front'? Known are front, rear");
+    EXPECT_EQ(drives(R"({"sections": ["front", "front"]})"),
+              "p.json: /drives/0/sections names 'front' twice. Name each section once");
+    EXPECT_EQ(drives(R"({"name": "front"})"),
+              "p.json: /drives/0/sections is missing. List the sections that play: front, rear");
+    EXPECT_EQ(drives(R"({"name": "rear", "sections": ["front"]})"),
+              "p.json: /drives/0/name is 'rear', but the drive plays front. Leave the name out, or choose "
+              "one that is no section's");
+    EXPECT_EQ(drives(R"({"sections": ["front", "rear"]}, {"sections": ["rear", "front"]})"),
+              "p.json: /drives/1/sections makes a second drive 'front+rear'. Keep one of them");
+    EXPECT_EQ(drives(R"({"sections": ["front"], "axis_deg": 90})"),
+              "p.json: /drives/0/axis_deg is 90. Write 0, or 180 for a section that faces backwards");
+    EXPECT_EQ(drives(R"({"sections": ["front"], "reference_section": "rear"})"),
+              "p.json: /drives/0/reference_section names 'rear', which is no section of the drive. Known are "
+              "front");
+}
+
+TEST(Plan, BadUnitsAreRefused) {
+    EXPECT_EQ(refusal(R"({"unit": {"sections": [{"name": "a"}, {"name": "a"}]}})"),
+              "p.json: /unit/sections/1/name is 'a', like that of another section. Give each section a name "
+              "of its own");
+    EXPECT_EQ(refusal(R"({"unit": {"sections": [{"name": "a.b"}]}})"),
+              "p.json: /unit/sections/0/name is 'a.b', which cannot be a name. Use up to 64 letters, digits, "
+              "- and _");
+    EXPECT_EQ(
+        refusal(R"({"unit": {"sections": [{"name": "a", "band_hz": [200, 100]}]}})"),
+        "p.json: /unit/sections/0/band_hz ends where it begins or before. Write the lower frequency first");
+    EXPECT_EQ(refusal(R"({"unit": {"sections": [{"name": "a", "sections": 1}]}})").substr(0, 59),
+              "p.json: /unit/sections/0 has a key 'sections' that is not k");
+    EXPECT_EQ(refusal(R"({"unit": {"size_m": 0}})"),
+              "p.json: /unit/size_m is 0, outside its range. Write a number above 0 and of at most 100");
+    EXPECT_EQ(refusal(R"({"unit": {"modell": "x"}})").substr(0, 83),
+              "p.json: /unit has a key 'modell' that is not known. Did you mean 'model'? Known are");
+}
+
+TEST(Plan, DatesAreDaysOfTheCalendar) {
+    EXPECT_EQ(refusal(R"({"measured_on": "2026-02-29"})"),
+              "p.json: /measured_on is '2026-02-29', not a date. Write it as 2026-01-31 or "
+              "2026-01-31T10:30:00Z (ISO 8601)");
+    EXPECT_EQ(refusal(R"({"calibration": {"instruments": [{"calibrated_on": "2026-01-31T10:00Z"}]}})"),
+              "p.json: /calibration/instruments/0/calibrated_on is '2026-01-31T10:00Z', not a date. Write it "
+              "as 2026-01-31 (ISO "
+              "8601)");
+}
+
+TEST(Plan, ReadsTheSameInGerman) {
+    const std::string text = readTextFile(folder + "front-rear.json");
+    const std::string expected = planAsJson(plan(text));
+    const CommaLocale german;
+    ASSERT_TRUE(german.isGerman());
+    EXPECT_EQ(planAsJson(plan(text)), expected);
+}
+
+}  // namespace
+}  // namespace volvelle
