@@ -25,7 +25,7 @@ double valueAt(const std::vector<double>& values, std::size_t i) {
 
 /// Ratios in percent span many decades: significant digits.
 std::string percentCell(double ratio) {
-    return std::isfinite(ratio) ? significantText(100 * ratio, 5) : std::string();
+    return std::isfinite(ratio) ? significantText(100 * ratio, 6) : std::string();
 }
 
 std::string widthCell(double widthDeg) {

@@ -3,6 +3,7 @@
 #include "Run/Files.h"
 #include "Text/Error.h"
 
+#include <fcntl.h>
 #include <fmt/format.h>
 #include <unistd.h>
 
@@ -56,7 +57,7 @@ void checkFolder(const std::string& path) {
     if (typeOf(folder) != fs::file_type::directory)
         throw Error(ErrorKind::output, "its folder does not exist", path,
                     "Make the folder " + folder + " first");
-    if (::access(folder.c_str(), W_OK | X_OK) != 0)
+    if (::faccessat(AT_FDCWD, folder.c_str(), W_OK | X_OK, AT_EACCESS) != 0)
         throw Error(ErrorKind::output,
                     "cannot be made in this folder (" + std::generic_category().message(errno) + ")", path,
                     "Choose another folder, or change its permissions");

@@ -43,7 +43,7 @@ std::string stanceDifference(const Family& family, const OrbitIndex& index, doub
         at = f;
     }
     return name + " on the vertical orbit departs from the horizontal one, which is used, by up to " +
-           fixedText(worst, 2) + " dB (at " + significantText(at, 3) + " Hz, 100 Hz to 10 kHz)";
+           fixedText(worst, 2) + " dB (at " + fixedText(at, 0) + " Hz, 100 Hz to 10 kHz)";
 }
 
 }  // namespace
@@ -75,17 +75,12 @@ void addNotes(Family& family, const RunRecord& run, const DriveRecord& drive,
     std::vector<std::string> doubtful;
     double departure = 0;
     for (const MeasuredPosition& position : positions) {
-        if (position.doubtful) {
-            std::string name = position.name;
-            for (const std::size_t c : position.captures)
-                if (drive.captures[c].state == CaptureState::doubtful)
-                    name += " (" + drive.captures[c].reason + ")";
-            doubtful.push_back(name);
-        }
+        if (position.doubtful) doubtful.push_back(position.name);
         departure = std::max(departure, angleBetweenDeg(position.direction,
                                                         drive.captures[position.captures.front()].direction));
     }
-    if (!doubtful.empty()) notes.push_back("doubtful captures are used: " + someOf(doubtful));
+    if (!doubtful.empty())
+        notes.push_back(std::to_string(doubtful.size()) + " doubtful captures are used: " + someOf(doubtful));
     if (departure > statedDepartureDeg)
         notes.push_back("true directions depart from the nominal ones by up to " + fixedText(departure, 1) +
                         "°, as the reference point lies off the rotation axis");

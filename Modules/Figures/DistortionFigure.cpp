@@ -25,6 +25,30 @@ double toDb(double ratio) {
     return ratio > 0 ? 20 * std::log10(ratio) : std::nan("");
 }
 
+/// "100 %", "0.01 %" for a whole decade.
+std::string percentAt(double db) {
+    const int power = static_cast<int>(std::lround(db / 20)) + 2;
+    return fixedText(std::pow(10.0, power), std::max(0, -power)) + " %";
+}
+
+/// Means of squares over 1/12 octave about each frequency: what is drawn.
+std::vector<double> steadied(const std::vector<double>& hz, const std::vector<double>& ratio) {
+    std::vector<double> out(std::min(hz.size(), ratio.size()), std::nan(""));
+    const double half = std::exp2(1.0 / 24) * (1 + 1e-9);
+    for (std::size_t i = 0; i < out.size(); ++i) {
+        double sum = 0, n = 0;
+        const auto from =
+            static_cast<std::size_t>(std::lower_bound(hz.begin(), hz.end(), hz[i] / half) - hz.begin());
+        for (std::size_t k = from; k < out.size() && hz[k] <= hz[i] * half; ++k) {
+            if (!std::isfinite(ratio[k])) continue;
+            sum += ratio[k] * ratio[k];
+            n += 1;
+        }
+        if (std::isfinite(ratio[i]) && n > 0) out[i] = std::sqrt(sum / n);
+    }
+    return out;
+}
+
 std::string orderName(int order) {
     switch (order) {
         case 2:
@@ -36,21 +60,58 @@ std::string orderName(int order) {
     }
 }
 
-/// dB shown: 60 or more, whole decades of percent, from what the harmonics reach down to their floors.
-LevelAxis levelAxis(const Distortion& d, const Box& plot) {
+/// A curve as it is drawn: steadied, and what noise alone would give.
+struct Harmonic {
+    std::string name;
+    std::vector<double> ratio, floor;
+    Pen pen;
+    bool hasFloor = true;
+    /// Twice as strong as noise alone (6 dB).
+    bool isAboveNoise(std::size_t i) const {
+        return std::isfinite(ratio[i]) && (i >= floor.size() || !(ratio[i] < 2 * floor[i]));
+    }
+};
+
+/// Root of the sum of squares of what is known at each frequency.
+std::vector<double> sumOf(const std::vector<Harmonic>& all) {
+    std::vector<double> out;
+    for (const Harmonic& h : all) {
+        out.resize(std::max(out.size(), h.floor.size()), 0);
+        for (std::size_t i = 0; i < h.floor.size(); ++i) {
+            if (std::isfinite(h.floor[i])) out[i] = std::hypot(out[i], h.floor[i]);
+        }
+    }
+    return out;
+}
+
+/// The orders, then the total.
+std::vector<Harmonic> harmonicsOf(const Family& family) {
+    const Distortion& d = family.distortion;
+    std::vector<Harmonic> out;
+    for (std::size_t k = 0; k < std::min(d.orders.size(), d.ratio.size()); ++k) {
+        const auto floor =
+            k < d.floor.size() ? steadied(family.frequencyHz, d.floor[k]) : std::vector<double>{};
+        out.push_back({orderName(d.orders[k]), steadied(family.frequencyHz, d.ratio[k]), floor,
+                       Palette::curvePen(k + 1)});
+    }
+    const auto noise = sumOf(out);
+    out.push_back({"Total", steadied(family.frequencyHz, d.total), noise, Palette::curvePen(0), false});
+    return out;
+}
+
+/// dB shown: 60 to 100, whole decades of percent, down to what the harmonics reach.
+LevelAxis levelAxis(const std::vector<Harmonic>& harmonics, const Box& plot) {
     double low = 0, high = -100;
-    const auto look = [&](const std::vector<double>& values) {
-        for (const double v : values) {
-            const double db = toDb(v);
+    for (const Harmonic& h : harmonics) {
+        for (const double ratio : h.ratio) {
+            const double db = toDb(ratio);
             if (!std::isfinite(db)) continue;
             low = std::min(low, db);
             high = std::max(high, db);
         }
-    };
-    for (const auto& values : d.ratio) look(values);
-    look(d.total);
+    }
     const double top = std::clamp(20 * std::ceil((high + 3) / 20), -40.0, 20.0);
-    const double bottom = std::clamp(20 * std::floor((low - 3) / 20), -120.0, top - 60);
+    const double bottom = std::clamp(20 * std::floor((low - 3) / 20), -140.0, top - 60);
     return {plot.top, plot.bottom, std::max(bottom, top - 100), top};
 }
 
@@ -64,9 +125,7 @@ void drawGrid(Canvas& canvas, const Layout& l, const Band& band) {
         const double y = l.level.y(level);
         canvas.line({l.plot.left, y}, {l.plot.right, y},
                     {whole ? Palette::gridStrong() : Palette::gridFine(), whole ? 0.9 : 0.6, {}});
-        if (whole)
-            canvas.text({l.plot.left - 6, y}, significantText(100 * std::pow(10, level / 20), 2) + " %",
-                        percent);
+        if (whole) canvas.text({l.plot.left - 6, y}, percentAt(level), percent);
         if (whole) canvas.text({l.plot.right + 5, y}, printed(level, 0), db);
     }
     canvas.strokeBox(l.plot, {Palette::frame(), 0.9, {}});
@@ -86,26 +145,38 @@ std::vector<Point> pointsOf(const Family& family, const std::vector<double>& rat
     return out;
 }
 
-std::optional<Point> lastOf(const std::vector<Point>& points, double right) {
-    std::optional<Point> last;
-    for (const Point& p : points) {
-        if (std::isfinite(p.y) && p.x <= right + 0.5) last = p;
+/// Where the curve ends: at its last point above the noise, or its very last.
+std::optional<std::size_t> endOf(const Family& family, const Harmonic& h, double highestHz) {
+    std::optional<std::size_t> last, lastAbove;
+    for (std::size_t i = 0; i < h.ratio.size(); ++i) {
+        if (!std::isfinite(h.ratio[i]) || family.frequencyHz[i] > highestHz * 1.001) continue;
+        last = i;
+        if (h.isAboveNoise(i)) lastAbove = i;
     }
-    return last;
+    return lastAbove ? lastAbove : last;
 }
 
-/// Curve and floor of one order, or of the total.
-void drawOne(Canvas& canvas, const Family& family, const Layout& l, const Band& band,
-             const std::vector<double>& ratio, const std::string& name, const Pen& pen,
+/// The whole curve faint, over it full what stands out of the noise.
+void drawOne(Canvas& canvas, const Family& family, const Layout& l, const Band& band, const Harmonic& h,
              std::vector<EndLabel>& labels) {
-    const auto points = pointsOf(family, ratio, l);
-    drawCurve(canvas, l.plot, points, l.frequency.x(band.lowHz), l.frequency.x(band.highHz), pen);
-    const auto end = lastOf(points, l.plot.right);
+    auto points = pointsOf(family, h.ratio, l);
+    canvas.clip(l.plot);
+    canvas.stroke(points, h.pen.faint());
+    canvas.unclip();
+    const auto end = endOf(family, h, l.frequency.highHz);
     if (!end) return;
-    canvas.disc({end->x, std::clamp(end->y, l.plot.top, l.plot.bottom)}, 2, pen.colour);
-    const double y = std::clamp(end->y, l.plot.top, l.plot.bottom);
-    canvas.line({end->x, y}, {l.plot.right, y}, {pen.colour.withAlpha(0.45), 0.5, {}});
-    labels.push_back({name, *end, pen});
+    const Point last = points[*end];
+    bool anyAbove = false;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const bool above = h.isAboveNoise(i);
+        if (!above) points[i].y = std::nan("");
+        anyAbove = anyAbove || above;
+    }
+    drawCurve(canvas, l.plot, points, l.frequency.x(band.lowHz), l.frequency.x(band.highHz), h.pen);
+    const double y = std::clamp(last.y, l.plot.top, l.plot.bottom);
+    canvas.disc({last.x, y}, 2, h.pen.colour);
+    canvas.line({last.x, y}, {l.plot.right, y}, {h.pen.colour.withAlpha(0.45), 0.5, {}});
+    labels.push_back({anyAbove ? h.name : h.name + ", in the noise", last, h.pen});
 }
 
 bool anythingIn(const Distortion& d) {
@@ -120,15 +191,16 @@ void drawDistortion(const Family& family, Canvas& canvas) {
     const Distortion& d = family.distortion;
     const bool there = anythingIn(d) && !family.frequencyHz.empty();
     std::vector<std::string> statements{
-        "On the axis, at the level of the recording. A curve ends where its harmonic leaves the excited "
-        "band; the total is that of "
-        "the orders left.",
-        "Thin dotted lines: what noise alone would give in each order."};
+        "On the axis, at the level of the recording; means of squares over 1/12 octave. Faint: less than 6 "
+        "dB above the noise, whose "
+        "share in each order is dotted.",
+        "A curve ends where its harmonic leaves the excited band; the total is that of the orders left."};
     if (!there) statements.clear();
     const Box content = drawPlate(canvas, family, "Harmonic distortion", statements);
     const Box plot{content.left + leftRoom, content.top + 18, content.right - rightRoom,
                    content.bottom - bottomRoom};
-    const Layout l{plot, {plot.left, plot.right, 20, 20000}, levelAxis(d, plot)};
+    const auto harmonics = harmonicsOf(family);
+    const Layout l{plot, {plot.left, plot.right, 20, 20000}, levelAxis(harmonics, plot)};
     const Band band = drawnBand(family, l.frequency);
     drawGrid(canvas, l, band);
     if (!there) {
@@ -136,15 +208,12 @@ void drawDistortion(const Family& family, Canvas& canvas) {
         return;
     }
     std::vector<EndLabel> labels;
-    for (std::size_t k = 0; k < std::min({d.orders.size(), d.ratio.size(), d.floor.size()}); ++k) {
-        const Pen floorPen{Palette::curve(k + 1).withAlpha(0.55), 0.8, {1, 2}};
-        drawCurve(canvas, plot, pointsOf(family, d.floor[k], l), plot.left, plot.right, floorPen);
+    for (const Harmonic& h : harmonics) {
+        if (!h.hasFloor) continue;
+        drawCurve(canvas, plot, pointsOf(family, h.floor, l), plot.left, plot.right,
+                  {h.pen.colour.withAlpha(0.55), 0.8, {1, 2}});
     }
-    for (std::size_t k = 0; k < std::min(d.orders.size(), d.ratio.size()); ++k) {
-        drawOne(canvas, family, l, band, d.ratio[k], orderName(d.orders[k]), Palette::curvePen(k + 1),
-                labels);
-    }
-    drawOne(canvas, family, l, band, d.total, "Total", Palette::curvePen(0), labels);
+    for (const Harmonic& h : harmonics) drawOne(canvas, family, l, band, h, labels);
     drawEndLabels(canvas, labels, plot.right + 30, plot.right + 44, content.right, plot.top, plot.bottom);
 }
 

@@ -61,13 +61,33 @@ double firstRise(const Trace& t) {
     return t.timeOf(t.peakAt);
 }
 
-/// Level of the last tenth of the samples, dB re the largest.
-double lateLevelDb(const Trace& t) {
-    const std::size_t n = t.impulse.samples.size(), from = n - std::max<std::size_t>(n / 10, 1);
+/// Mean square of a stretch of samples re the largest, dB.
+double levelDb(const Trace& t, std::size_t from, std::size_t to) {
     double sum = 0;
-    for (std::size_t i = from; i < n; ++i)
+    for (std::size_t i = from; i < to; ++i)
         sum += std::pow(static_cast<double>(t.impulse.samples[i]) / t.peak, 2);
-    return 10 * std::log10(std::max(sum / static_cast<double>(n - from), 1e-20));
+    return 10 * std::log10(std::max(sum / static_cast<double>(std::max<std::size_t>(to - from, 1)), 1e-20));
+}
+
+/// Level of the last third of the samples: the median of its tenths, so that neither a late echo nor an empty
+/// end counts.
+double lateLevelDb(const Trace& t) {
+    const std::size_t n = t.impulse.samples.size(), first = n - n / 3,
+                      part = std::max<std::size_t>((n - first) / 10, 1);
+    std::vector<double> levels;
+    for (std::size_t from = first; from + part <= n; from += part)
+        levels.push_back(levelDb(t, from, from + part));
+    if (levels.empty()) return levelDb(t, 0, n);
+    std::nth_element(levels.begin(), levels.begin() + std::ssize(levels) / 2, levels.end());
+    return levels[levels.size() / 2];
+}
+
+/// The largest sample of the last half, dB re the largest of all.
+double lateLargestDb(const Trace& t) {
+    double largest = 1e-12;
+    for (std::size_t i = t.impulse.samples.size() / 2; i < t.impulse.samples.size(); ++i)
+        largest = std::max(largest, std::abs(static_cast<double>(t.impulse.samples[i])) / t.peak);
+    return 20 * std::log10(largest);
 }
 
 struct Mark {
@@ -234,8 +254,9 @@ void drawDecayPanel(Canvas& canvas, const Panel& p, const Trace& t) {
     canvas.line({p.plot.left, p.level.y(late)}, {p.plot.right, p.level.y(late)},
                 {Palette::curve(4), 1.4, {2.6, 2}});
     const TextStyle style{8.4, Palette::curve(4), Align::right, true, 0, true};
-    canvas.text({p.plot.right - 8, p.level.y(late) - 28},
-                "last tenth of the response: " + printed(late, 1) + " dB (r.m.s.)", style);
+    const double y = std::max(p.level.y(std::max(lateLargestDb(t), late)) - 11, p.plot.top + 10);
+    canvas.text({p.plot.right - 8, y}, "last third of the response: " + printed(late, 1) + " dB (r.m.s.)",
+                style);
 }
 
 std::vector<std::string> windowStatements(const Family& family) {

@@ -146,7 +146,7 @@ std::string validityWords(const Family& family) {
     const Validity& v = family.validity;
     const Band band = v.valid();
     if (!(band.lowHz < band.highHz)) return "Where the curves hold is not known.";
-    std::string words = fmt::format("Drawn faint: below {} ({}) and above {} (excitation).",
+    std::string words = fmt::format("Valid from {} ({}) to {} (excitation), drawn faint outside.",
                                     hertz(band.lowHz), lowBound(v, band.lowHz), hertz(band.highHz));
     if (std::isfinite(v.farFieldHz)) {
         words += fmt::format(" Far-field conditions up to {}.", hertz(v.farFieldHz));

@@ -28,6 +28,7 @@ constexpr std::size_t valuesPerChunk = std::size_t{1} << 16;
 /// Where libsndfile reads from. Its callbacks are C: what is thrown waits here until the call has returned.
 struct Stream {
     std::unique_ptr<OpenFile> file;
+    sf_count_t size = 0;
     sf_count_t position = 0;
     std::exception_ptr failure;
 };
@@ -37,7 +38,7 @@ Stream& streamOf(void* user) {
 }
 
 sf_count_t streamSize(void* user) {
-    return static_cast<sf_count_t>(streamOf(user).file->size());
+    return streamOf(user).size;
 }
 
 sf_count_t streamSeek(sf_count_t offset, int from, void* user) {
@@ -192,6 +193,7 @@ RecordingReader::RecordingReader(std::unique_ptr<OpenFile> file, std::string whe
     State& s = *state_;
     s.where = std::move(where);
     s.stream.file = std::move(file);
+    s.stream.size = static_cast<sf_count_t>(s.stream.file->size());
     std::string container = requireWholeContainer(*s.stream.file, s.where);
     SF_VIRTUAL_IO io{streamSize, streamSeek, streamRead, streamWrite, streamTell};
     SF_INFO info{};
@@ -201,7 +203,7 @@ RecordingReader::RecordingReader(std::unique_ptr<OpenFile> file, std::string whe
         throw Error(ErrorKind::input, "cannot be decoded as " + container, s.where,
                     "Copy it again from its source, or record it again as WAV, RF64 or FLAC");
     }
-    s.format = checkedFormat(info, std::move(container), s.stream.file->size(), s.where);
+    s.format = checkedFormat(info, std::move(container), static_cast<std::uint64_t>(s.stream.size), s.where);
 }
 
 RecordingReader::~RecordingReader() = default;

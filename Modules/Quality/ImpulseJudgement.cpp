@@ -98,9 +98,27 @@ public:
     double residueDb() const { return decibels(residue_ / linear_); }
 
 private:
+    /// An end of the recording that was not faded cuts hum and rumble off, which looks like a click at that
+    /// instant.
+    Rise scanned(const OctaveBlocks& blocks, const Stretch& empty, double centreHz, double noise) const {
+        const double passes = facts_.delayS + facts_.times.passesS(centreHz);
+        const double end = facts_.recordedS - passes, begin = facts_.durationS() - passes;
+        Stretch cut{facts_.fadedOut ? begin - windowS_ : end - windowS_,
+                    facts_.fadedIn ? end + windowS_ : begin + windowS_};
+        if (facts_.fadedIn && facts_.fadedOut) cut = {empty.toS, empty.toS};
+        Rise best;
+        for (const Stretch& part : {Stretch{empty.fromS, std::min(empty.toS, cut.fromS)},
+                                    Stretch{std::max(empty.fromS, cut.toS), empty.toS}}) {
+            if (part.lengthS() < 1.5 * windowS_) continue;
+            const Rise rise = greatestRise(blocks, part, windowS_, noise, centreHz);
+            if (rise.energy > best.energy) best = rise;
+        }
+        return best;
+    }
+
     void scan(const OctaveBlocks& blocks, const Stretch& empty, double centreHz, double energy, double noise,
               ImpulseJudgement& out) {
-        const Rise rise = greatestRise(blocks, empty, windowS_, noise, centreHz);
+        const Rise rise = scanned(blocks, empty, centreHz, noise);
         const double limit = std::max(leastRise_, 1 + significance / std::sqrt(rise.independent));
         if (!(rise.ratio > limit) || !(rise.energy > negligible * energy)) return;
         const double riseDb = decibels(rise.ratio);

@@ -33,6 +33,8 @@ struct ImpulseFacts {
     double delayS = 0;     ///< of time zero within the recording
     Band band{};
     bool circular = true;
+    bool fadedIn = true,
+         fadedOut = true;  ///< whether the recording's ends were faded before it was deconvolved
     ExcitationTimes times;
 
     double durationS() const { return static_cast<double>(impulse.size()) / sampleRateHz; }

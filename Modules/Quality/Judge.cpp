@@ -9,13 +9,15 @@
 #include <algorithm>
 #include <cmath>
 #include <mutex>
+#include <numbers>
 #include <utility>
 
 namespace volvelle {
 namespace {
 
 constexpr double referencePa = 20e-6;
-constexpr double steadyRiseDb = 12;   // of the noise during the sweep above that before it
+constexpr double steadyRiseDb = 12;  // of the noise during the sweep above that before it
+constexpr double longestFadeS = 0.1, fadeShare = 0.45, leastFade = 0.4;
 constexpr double negligibleDb = -75;  // noise of 0.2 s re the octave's energy
 
 double decibels(double ratio) {
@@ -58,9 +60,28 @@ std::string disturbanceText(const ImpulseJudgement::Disturbance& d) {
            fixedText(d.riseDb, 0) + " dB above the steady noise in the octave of " + hertzText(d.octaveHz);
 }
 
+void removeMean(std::span<float> samples) {
+    double sum = 0;
+    for (const float s : samples) sum += double{s};
+    const auto mean = static_cast<float>(sum / static_cast<double>(samples.size()));
+    for (float& s : samples) s -= mean;
+}
+
+/// Fades the first samples in, so that hum does not begin with a click. False where there is no room for it.
+bool fadeIn(std::span<float> samples, double room, double wanted) {
+    const auto count = static_cast<std::size_t>(
+        std::clamp(std::min(room, wanted), 0.0, static_cast<double>(samples.size())));
+    if (static_cast<double>(count) < wanted * leastFade) return false;
+    for (std::size_t i = 0; i < count; ++i)
+        samples[i] *= static_cast<float>(
+            0.5 - 0.5 * std::cos(std::numbers::pi * static_cast<double>(i) / static_cast<double>(count)));
+    return true;
+}
+
 struct Memory {
     std::optional<Deconvolution::Workspace> deconvolution;
     AlignedVector<float> impulse;
+    std::vector<float> faded;  ///< the microphone's recording with its ends faded
     AlignedVector<std::complex<float>> spectrum;
     OctaveBank::Workspace octaves;
 };
@@ -89,8 +110,8 @@ struct Judge::State {
 
 private:
     void predictWhiteNoise(std::span<const float> excitation);
-    void fillImpulse(std::span<const float> microphone, std::span<const float> loopback,
-                     Memory& memory) const;
+    void fillImpulse(std::span<const float> microphone, std::span<const float> loopback, Memory& memory,
+                     ImpulseFacts& facts) const;
     void takeOver(const ImpulseJudgement& found, Judgement& out) const;
     void judgeNoise(std::span<const float> microphone, std::span<const float> loopback,
                     const ImpulseJudgement& found, Judgement& out) const;
@@ -166,9 +187,17 @@ void Judge::State::giveBack(std::unique_ptr<Memory> memory) {
 }
 
 void Judge::State::fillImpulse(std::span<const float> microphone, std::span<const float> loopback,
-                               Memory& memory) const {
+                               Memory& memory, ImpulseFacts& facts) const {
     if (deconvolution) {
-        deconvolution->impulse(microphone, loopback, *memory.deconvolution, memory.impulse);
+        memory.faded.assign(microphone.begin(), microphone.end());
+        removeMean(memory.faded);
+        facts.fadedIn =
+            fadeIn(memory.faded, fadeShare * (facts.delayS + times.beginS) * rate, longestFadeS * rate);
+        std::reverse(memory.faded.begin(), memory.faded.end());
+        const double tailS = facts.recordedS - facts.delayS - times.endS;
+        facts.fadedOut = fadeIn(memory.faded, fadeShare * tailS * rate, longestFadeS * rate);
+        std::reverse(memory.faded.begin(), memory.faded.end());
+        deconvolution->impulse(memory.faded, loopback, *memory.deconvolution, memory.impulse);
     } else {
         if (microphone.size() > length)
             throw Error(ErrorKind::bug, "an impulse response longer than announced", "judging",
@@ -177,6 +206,8 @@ void Judge::State::fillImpulse(std::span<const float> microphone, std::span<cons
         std::fill(memory.impulse.begin() + std::ssize(microphone), memory.impulse.end(), 0.0F);
     }
     RealTransform<float>(length).forward(memory.impulse.data(), memory.spectrum.data());
+    facts.impulse = memory.impulse;
+    facts.spectrum = memory.spectrum;
 }
 
 Judgement Judge::State::judge(std::span<const float> microphone, std::span<const float> loopback,
@@ -193,15 +224,14 @@ Judgement Judge::State::judge(std::span<const float> microphone, std::span<const
 
     auto memory = borrow();
     if (!loopback.empty()) out.loopbackDelayS = deconvolution->delayS(loopback, *memory->deconvolution);
-    fillImpulse(microphone, loopback, *memory);
-    ImpulseFacts facts{memory->impulse,
-                       memory->spectrum,
-                       rate,
-                       static_cast<double>(microphone.size()) / rate,
-                       loopback.empty() ? 0 : out.loopbackDelayS,
-                       band,
-                       recording,
-                       times};
+    ImpulseFacts facts;
+    facts.sampleRateHz = rate;
+    facts.recordedS = static_cast<double>(microphone.size()) / rate;
+    facts.delayS = loopback.empty() ? 0 : out.loopbackDelayS;
+    facts.band = band;
+    facts.circular = recording;
+    facts.times = times;
+    fillImpulse(microphone, loopback, *memory, facts);
     const ImpulseJudgement found = judgeImpulse(facts, *bank, memory->octaves, settings.noiseRiseDb);
     giveBack(std::move(memory));
 

@@ -10,7 +10,14 @@ namespace {
 
 constexpr double reachOctaves = 1.5;  // where the filters' weight has fallen to 1e-4
 constexpr double periodsPerBlock = 2;
-constexpr double fadePart = 0.85;  // of the band's upper end: from here on the filters are faded out
+// The filters fade between these parts of the band's ends.
+constexpr double lowFadeFrom = 0.9, lowFadeTo = 1.2, highFadeFrom = 0.85;
+
+/// Rises smoothly from 0 at `from` to 1 at `to`, which may lie on either side of it.
+double smoothStep(double x, double from, double to) {
+    const double part = std::clamp((x - from) / (to - from), 0.0, 1.0);
+    return part * part * (3 - 2 * part);
+}
 
 }  // namespace
 
@@ -30,7 +37,10 @@ double OctaveBlocks::sum(double fromS, double toS) const {
 }
 
 OctaveBank::OctaveBank(std::size_t impulseLength, double sampleRateHz, const Band& band)
-    : length_(impulseLength), sampleRateHz_(sampleRateHz), highHz_(std::min(band.highHz, sampleRateHz / 2)) {
+    : length_(impulseLength),
+      sampleRateHz_(sampleRateHz),
+      lowHz_(band.lowHz),
+      highHz_(std::min(band.highHz, sampleRateHz / 2)) {
     const double binHz = sampleRateHz / static_cast<double>(impulseLength), reach = std::exp2(reachOctaves);
     for (const double centre : judgedOctavesHz()) {
         Octave octave{centre, 0, 0, 0};
@@ -46,8 +56,8 @@ OctaveBank::OctaveBank(std::size_t impulseLength, double sampleRateHz, const Ban
 double OctaveBank::weight(std::size_t octave, double frequencyHz) const {
     if (!(frequencyHz > 0)) return 0;
     const double off = std::log2(frequencyHz / octaves_[octave].centreHz) / widthOctaves;
-    const double fade = std::clamp((highHz_ - frequencyHz) / ((1 - fadePart) * highHz_), 0.0, 1.0);
-    return std::exp(-off * off / 2) * fade * fade * (3 - 2 * fade);
+    return std::exp(-off * off / 2) * smoothStep(frequencyHz, lowFadeFrom * lowHz_, lowFadeTo * lowHz_) *
+           smoothStep(frequencyHz, highHz_, highFadeFrom * highHz_);
 }
 
 OctaveBlocks OctaveBank::blocks(std::size_t octave, std::span<const std::complex<float>> spectrum,

@@ -24,9 +24,9 @@ struct OctaveBlocks {
 };
 
 /// Zero-phase octave filters that are Gaussian over logarithmic frequency (0.35 octave), so that their own
-/// response is short: 60 dB down 2.5 periods off its centre. They are faded out towards the upper
-/// end of the excited band, beyond which a deconvolution holds amplified noise. The judged octaves of
-/// Run/Capture.h. Immutable; thread-safe.
+/// response is short: 60 dB down 2.5 periods off its centre. They are faded out at both ends of the excited
+/// band, beyond which a deconvolution holds amplified noise. The judged octaves of Run/Capture.h. Immutable;
+/// thread-safe.
 class OctaveBank {
 public:
     static constexpr double widthOctaves = 0.35;
@@ -57,7 +57,7 @@ private:
     };
 
     std::size_t length_;
-    double sampleRateHz_, highHz_;
+    double sampleRateHz_, lowHz_, highHz_;
     std::vector<Octave> octaves_;
 };
 

@@ -128,13 +128,18 @@ Rise greatestRise(const OctaveBlocks& blocks, const Stretch& stretch, double win
     Rise rise;
     rise.independent = bandwidthHz * blocks.blockS * static_cast<double>(width);
     double sum = 0;
+    std::ptrdiff_t last = from;
     for (std::ptrdiff_t i = from; i < to; ++i) {
         sum += blocks.at(i);
         if (i - from >= width) sum -= blocks.at(i - width);
         if (i - from + 1 < width || !(sum > rise.energy)) continue;
         rise.energy = sum;
-        rise.atS = (static_cast<double>(i + 1) - static_cast<double>(width) / 2) * blocks.blockS;
+        last = i;
     }
+    double moment = 0;
+    for (std::ptrdiff_t i = last - width + 1; i <= last; ++i)
+        moment += blocks.at(i) * (static_cast<double>(i) + 0.5) * blocks.blockS;
+    if (rise.energy > 0) rise.atS = moment / rise.energy;
     rise.ratio = noise > 0 ? rise.energy / noise : 0;
     return rise;
 }

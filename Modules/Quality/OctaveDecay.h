@@ -22,7 +22,7 @@ double decayTime(const OctaveBlocks& blocks, double arrivalS, double latestS, do
 /// The most that short windows within a stretch rise above the noise.
 struct Rise {
     double ratio = 0;        ///< of the window's energy to the steady noise's
-    double atS = 0;          ///< middle of that window
+    double atS = 0;          ///< centre of gravity of that window
     double energy = 0;       ///< in that window, noise included
     double independent = 1;  ///< number of independent values (bandwidth times time) that a window holds
 };

@@ -91,14 +91,21 @@ struct Placing {
     const char* name;  ///< in recipes
 };
 
+/// What is resolved is written with results: numbers that a reader can take in.
+double inMicroseconds(double seconds) {
+    return std::round(seconds * 1e6) * 1e-6;
+}
+
 void fill(WindowChoice& choice, const Placing& placing, const RunTimes& times) {
     const double flat = std::max(placing.shortestS, times.latest - times.earliest + safety * placing.decayS);
     if (!choice.startS) choice.startS = -placing.leadS;
     if (!choice.endS) choice.endS = std::min(flat * (1 + fadeOutPart), longestWindow);
+    choice.endS = inMicroseconds(*choice.endS);
     const double length = *choice.endS - *choice.startS;
     if (!choice.fadeInS) choice.fadeInS = std::min(placing.fadeInS, 0.25 * length);
     if (!choice.fadeOutS)
-        choice.fadeOutS = std::min(fadeOutPart / (1 + fadeOutPart) * *choice.endS, 0.5 * length);
+        choice.fadeOutS =
+            inMicroseconds(std::min(fadeOutPart / (1 + fadeOutPart) * *choice.endS, 0.5 * length));
 }
 
 std::string inMs(double seconds) {

@@ -49,16 +49,25 @@ std::vector<double> sweepSamples(const ExponentialSweep& sweep, double sampleRat
 
 namespace {
 
-/// Times of the zero crossings from below, in samples, interpolated, inside the part that is not silent.
-std::vector<double> risingCrossings(std::span<const float> x) {
+/// The part that is not silent: first and one past the last sample above a thousandth of the loudest.
+struct Extent {
+    std::size_t first, last;
+};
+
+Extent loudPart(std::span<const float> x) {
     float loudest = 0;
     for (const float v : x) loudest = std::max(loudest, std::abs(v));
     const float threshold = loudest * 1e-3F;
     std::size_t first = 0, last = x.size();
     while (first < last && std::abs(x[first]) < threshold) ++first;
     while (last > first && std::abs(x[last - 1]) < threshold) --last;
+    return {first, last};
+}
+
+/// Times of the zero crossings from below, in samples, interpolated.
+std::vector<double> risingCrossings(std::span<const float> x, const Extent& part) {
     std::vector<double> at;
-    for (std::size_t n = first + 1; n < last; ++n)
+    for (std::size_t n = part.first + 1; n < part.last; ++n)
         if (x[n - 1] < 0 && x[n] >= 0)
             at.push_back(static_cast<double>(n - 1) + double{x[n - 1]} / (double{x[n - 1]} - double{x[n]}));
     return at;
@@ -91,7 +100,8 @@ Line fittedLine(const std::vector<double>& x, const std::vector<double>& y) {
 std::optional<ExponentialSweep> recogniseSweep(std::span<const float> samples, double sampleRateHz) {
     // In a sweep the number k of turns grows as c + f1 L e^(t/L): over the same span of turns the frequency
     // is their mean in time, and its logarithm lies on a straight line over time.
-    const std::vector<double> crossings = risingCrossings(samples);
+    const Extent part = loudPart(samples);
+    const std::vector<double> crossings = risingCrossings(samples, part);
     constexpr std::size_t leastCrossings = 40;
     if (crossings.size() < leastCrossings) return std::nullopt;
     std::vector<double> when, logFrequency;
@@ -107,9 +117,8 @@ std::optional<ExponentialSweep> recogniseSweep(std::span<const float> samples, d
     const Line line = fittedLine(when, logFrequency);
     if (!(line.slope > 0) || line.rms > 0.01) return std::nullopt;
     const auto frequencyAt = [&](double t) { return std::exp(line.offset + line.slope * t); };
-    const double firstS = crossings.front() / sampleRateHz;
-    const double beginS = firstS - 0.5 / frequencyAt(firstS);
-    const double endS = crossings.back() / sampleRateHz;
+    const double beginS = static_cast<double>(part.first) / sampleRateHz;
+    const double endS = static_cast<double>(part.last) / sampleRateHz;
     return ExponentialSweep{frequencyAt(beginS), frequencyAt(endS), endS - beginS, beginS};
 }
 
@@ -143,6 +152,8 @@ Band excitedBand(std::span<const float> samples, double sampleRateHz) {
             std::min(centres[static_cast<std::size_t>(high)] * std::pow(10, 0.05), sampleRateHz / 2)};
 }
 
-Band excitedGrid(const Band& excited) { return {excited.lowHz / 1.02, excited.highHz * 1.02}; }
+Band excitedGrid(const Band& excited) {
+    return {excited.lowHz / 1.02, excited.highHz * 1.02};
+}
 
 }  // namespace volvelle

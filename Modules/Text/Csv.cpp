@@ -114,6 +114,12 @@ std::vector<std::string> namesOf(const std::vector<std::string>& cells, const st
         if (name.empty())
             throw Error(ErrorKind::input, fmt::format("column {} has no name", names.size() + 1), where,
                         "The first row names the columns, with commas between");
+        if (std::any_of(name.begin(), name.end(),
+                        [](char c) { return static_cast<unsigned char>(c) < 0x20; }))
+            throw Error(ErrorKind::input,
+                        fmt::format("the name of column {}, {}, holds a line break or control character",
+                                    names.size() + 1, inQuotes(name)),
+                        where, "The first row names the columns; check its quotes");
         if (std::find(names.begin(), names.end(), name) != names.end())
             throw Error(ErrorKind::input, fmt::format("column {} stands twice", inQuotes(name)), where,
                         "Keep one of them");

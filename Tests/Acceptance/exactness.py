@@ -126,9 +126,10 @@ def judge_responses(found, exact, axis, within, made):
         heard = want >= loudest - 20
         name = f"{spot[0][0]}{spot[1]:+d}"
         level.add(name, grid, db - want, heard)
-        turned = degrees + 360 * grid * made.latency_s - np.degrees(np.angle(exact[spot]))
+        turned = degrees + 360 * grid * made.latency_s - np.degrees(np.angle(exact[spot] * made.limit(grid)))
         error = np.abs((turned + 180) % 360 - 180)
-        error = np.where(np.isfinite(error), error, np.inf) * (heard & (grid >= 60) & (grid <= 10010))
+        judged = heard & (grid >= 60) & (grid <= 10010)
+        error = np.where(judged, np.where(np.isfinite(error), error, np.inf), 0.0)
         at = int(np.argmax(error))
         if error[at] > phase[0]:
             phase = (float(error[at]), name, float(grid[at]))

@@ -1,11 +1,11 @@
 #include "Export/FamilyJson.h"
+#include "Export/SmallFamily.h"
 #include "Support/CommaLocale.h"
 #include "Text/Error.h"
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
-#include "SmallFamily.h"
 #include <cmath>
 
 namespace volvelle {

@@ -1,4 +1,4 @@
-#include "SmallFamily.h"
+#include "Export/SmallFamily.h"
 
 #include <cmath>
 #include <limits>

@@ -1,4 +1,6 @@
+#include "Figures/ColourVision.h"
 #include "Figures/Figure.h"
+#include "Figures/InventedFamily.h"
 #include "Figures/Palette.h"
 #include "Text/Error.h"
 
@@ -6,8 +8,6 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include "ColourVision.h"
-#include "InventedFamily.h"
 #include <algorithm>
 
 namespace volvelle {

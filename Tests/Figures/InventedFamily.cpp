@@ -1,4 +1,4 @@
-#include "InventedFamily.h"
+#include "Figures/InventedFamily.h"
 
 #include <fmt/format.h>
 
@@ -162,6 +162,78 @@ void addImpulse(Family& f) {
     }
 }
 
+/// Chance with a seed, the same on every machine.
+struct Chance {
+    std::mt19937_64 random;
+    double between(double a, double b) {
+        return a + (b - a) * (static_cast<double>(random() >> 11u) * 0x1p-53);
+    }
+    bool of(double p) { return between(0, 1) < p; }
+};
+
+void varyCurves(Family& f, Chance& chance) {
+    const double shift = chance.between(-60, 60), tilt = chance.between(-8, 2);
+    for (Curve& c : f.curves) {
+        const bool index = c.unit == CurveUnit::directivityDb;
+        const double own = chance.of(0.4) ? 0 : chance.between(-6, 6);
+        for (std::size_t i = 0; i < c.levelDb.size(); ++i) {
+            const double octave = std::abs(std::log2(f.frequencyHz[i] / 1000));
+            c.levelDb[i] = index ? c.levelDb[i] * chance.between(0.99, 1.01) + own
+                                 : c.levelDb[i] + shift + own + tilt * octave;
+            if (chance.of(0.002)) c.levelDb[i] = chance.of(0.5) ? nan : c.levelDb[i] * 4;
+        }
+        if (chance.of(0.15)) {
+            std::fill(c.levelDb.begin(), c.levelDb.end(), nan);
+            c.missing =
+                chance.of(0.5)
+                    ? "position horizontal:" + fmt::to_string(static_cast<int>(chance.between(-170, 180))) +
+                          " is missing"
+                    : "many positions are missing: " + std::string(300, 'x') +
+                          " and the rest of a long reason";
+        }
+        if (chance.of(0.1))
+            c.title = "A title of a curve that is far longer than anyone would want it to be, really";
+    }
+}
+
+void varyWords(Family& f, Chance& chance) {
+    if (chance.of(0.2)) f.unitModel = std::string(200, 'W');
+    if (chance.of(0.2)) f.unitModel = "\xFF\xFE broken <bytes> & \"quotes\" \x01";
+    if (chance.of(0.2)) f.unitSerial = "";
+    if (chance.of(0.2)) f.levelStatement = "";
+    if (chance.of(0.3)) f.drive = "front+rear+woofer left+woofer right";
+    for (int n = static_cast<int>(chance.between(0, 12)); n > 0; --n) {
+        f.notes.push_back("capture front/horizontal:" + fmt::to_string(n * 10) +
+                          " is doubtful: clipped for 3 samples" + std::string(chance.of(0.2) ? 400 : 0, 'n'));
+    }
+}
+
+void varyLimits(Family& f, Chance& chance) {
+    f.validity.resolutionHz = chance.of(0.2) ? nan : chance.between(1, 900);
+    f.validity.excited =
+        chance.of(0.1) ? Band{nan, nan} : Band{chance.between(5, 200), chance.between(2000, 48000)};
+    f.validity.farFieldHz = chance.of(0.5) ? nan : chance.between(500, 30000);
+    f.impulse.window.endS = f.impulse.window.startS + chance.between(0.001, 0.3);
+    f.impulse.lowWindow.endS = f.impulse.window.endS + chance.between(0, 0.3);
+    f.impulse.hasLowWindow = chance.of(0.6);
+    if (chance.of(0.1)) f.impulse.samples.clear();
+}
+
+void varyMap(DirectivityMap& map, Chance& chance) {
+    for (std::size_t a = 0; a < map.angleDeg.size();) {
+        if (chance.of(0.1)) {
+            map.angleDeg.erase(map.angleDeg.begin() + static_cast<std::ptrdiff_t>(a));
+            map.levelDb.erase(map.levelDb.begin() + static_cast<std::ptrdiff_t>(a));
+        } else {
+            ++a;
+        }
+    }
+    if (chance.of(0.1)) map = {};
+    for (auto& row : map.levelDb) {
+        for (double& v : row) v += chance.between(-1, 1);
+    }
+}
+
 }  // namespace
 
 Family inventedFamily() {
@@ -209,67 +281,16 @@ Family emptyFamily() {
 }
 
 Family randomFamily(std::uint64_t seed) {
-    std::mt19937_64 random(seed);
-    const auto chance = [&](double p) { return std::generate_canonical<double, 53>(random) < p; };
-    const auto between = [&](double a, double b) {
-        return a + (b - a) * std::generate_canonical<double, 53>(random);
-    };
+    Chance chance{std::mt19937_64(seed)};
     Family f = inventedFamily();
-    const double shift = between(-60, 60), tilt = between(-8, 2);
-    for (Curve& c : f.curves) {
-        const double own = chance(0.4) ? 0 : between(-6, 6);
-        for (std::size_t i = 0; i < c.levelDb.size(); ++i) {
-            const double octave = std::log2(f.frequencyHz[i] / 1000);
-            const bool index = c.unit == CurveUnit::directivityDb;
-            c.levelDb[i] = c.levelDb[i] * (index ? between(0.99, 1.01) : 1) +
-                           (index ? own : shift + own + tilt * std::abs(octave));
-            if (chance(0.002)) c.levelDb[i] = chance(0.5) ? nan : c.levelDb[i] * 4;
-        }
-        if (chance(0.15)) {
-            std::fill(c.levelDb.begin(), c.levelDb.end(), nan);
-            c.missing = chance(0.5)
-                            ? "position horizontal:" + fmt::to_string(static_cast<int>(between(-170, 180))) +
-                                  " is missing"
-                            : "many positions are missing: " + std::string(300, 'x') +
-                                  " and the rest of a very long reason";
-        }
-        if (chance(0.1))
-            c.title = "A title of a curve that is far longer than anyone would want it to be, really";
-    }
-    if (chance(0.2)) f.unitModel = std::string(200, 'W');
-    if (chance(0.2)) f.unitModel = "\xFF\xFE broken <bytes> & \"quotes\" \x01";
-    if (chance(0.2)) f.unitSerial = "";
-    if (chance(0.2)) f.levelStatement = "";
-    if (chance(0.3)) f.drive = "front+rear+woofer left+woofer right";
-    for (int n = static_cast<int>(between(0, 12)); n > 0; --n)
-        f.notes.push_back("capture front/horizontal:" + fmt::to_string(n * 10) +
-                          " is doubtful: clipped for 3 samples" + std::string(chance(0.2) ? 400 : 0, 'n'));
-    f.validity.resolutionHz = chance(0.2) ? nan : between(1, 900);
-    f.validity.excited = chance(0.1) ? Band{nan, nan} : Band{between(5, 200), between(2000, 48000)};
-    f.validity.farFieldHz = chance(0.5) ? nan : between(500, 30000);
-    f.impulse.window.endS = f.impulse.window.startS + between(0.001, 0.3);
-    f.impulse.lowWindow.endS = f.impulse.window.endS + between(0, 0.3);
-    f.impulse.hasLowWindow = chance(0.6);
-    if (chance(0.1)) f.impulse.samples.clear();
-    for (DirectivityMap* map : {&f.horizontal, &f.vertical}) {
-        for (std::size_t a = 0; a < map->angleDeg.size();) {
-            const bool gone = chance(0.1);
-            if (gone) {
-                map->angleDeg.erase(map->angleDeg.begin() + std::ssize(map->angleDeg) * 0 +
-                                    static_cast<std::ptrdiff_t>(a));
-                map->levelDb.erase(map->levelDb.begin() + static_cast<std::ptrdiff_t>(a));
-            } else {
-                ++a;
-            }
-        }
-        if (chance(0.1)) *map = {};
-        for (auto& row : map->levelDb) {
-            for (double& v : row) v += between(-1, 1);
-        }
-    }
-    const double more = std::pow(10, between(-2, 1.2));
+    varyCurves(f, chance);
+    varyWords(f, chance);
+    varyLimits(f, chance);
+    varyMap(f.horizontal, chance);
+    varyMap(f.vertical, chance);
+    const double more = std::pow(10, chance.between(-2, 1.2));
     for (auto& r : f.distortion.ratio) {
-        for (double& v : r) v *= more * std::pow(10, between(-0.2, 0.2));
+        for (double& v : r) v *= more * std::pow(10, chance.between(-0.2, 0.2));
     }
     return f;
 }

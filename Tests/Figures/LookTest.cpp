@@ -1,8 +1,8 @@
 #include "Figures/Figure.h"
+#include "Figures/InventedFamily.h"
 
 #include <gtest/gtest.h>
 
-#include "InventedFamily.h"
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>

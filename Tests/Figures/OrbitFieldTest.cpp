@@ -74,7 +74,8 @@ TEST(OrbitField, theCircleIsClosedAt180) {
     auto angles = everyTen();
     angles.pop_back();  // 180° missing: between -170° and 170° is one step of 20°, which is no gap
     const OrbitField field({100, 200}, mapOf(angles, cosine));
-    EXPECT_NEAR(field.ring({179}, 0)[0], cosine(170) - 90, 1e-9);  // between equal neighbours nothing is invented
+    EXPECT_NEAR(field.ring({179}, 0)[0], cosine(170) - 90,
+                1e-9);  // between equal neighbours nothing is invented
     EXPECT_NEAR(field.ring({-175}, 0)[0], cosine(170) - 90, 1e-9);
 }
 

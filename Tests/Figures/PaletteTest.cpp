@@ -1,8 +1,7 @@
+#include "Figures/ColourVision.h"
 #include "Figures/Palette.h"
 
 #include <gtest/gtest.h>
-
-#include "ColourVision.h"
 
 namespace volvelle {
 namespace {

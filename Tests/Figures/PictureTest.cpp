@@ -1,9 +1,9 @@
 #include "Figures/Figure.h"
+#include "Figures/InventedFamily.h"
 
 #include <cairo.h>
 #include <gtest/gtest.h>
 
-#include "InventedFamily.h"
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>

@@ -1,10 +1,10 @@
 #include "Figures/Figure.h"
+#include "Figures/InventedFamily.h"
 #include "Figures/SvgDocument.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include "InventedFamily.h"
 #include <algorithm>
 #include <string>
 #include <vector>

@@ -194,6 +194,7 @@ class Made:
     latency_s: float                  # left in the phase: without a loopback the converters' latency stays
     interpolation_error: float
     peak_full_scale: float
+    limit: object                     # f -> response of what else belongs to the recordings brought
 
 
 def positions(scenario):
@@ -298,7 +299,8 @@ def make(scenario, folder):
     return Made(folder, folder / "manifest.csv",
                 None if scenario.impulse_responses else folder / f"excitation.{suffix}", folder / "plan.json",
                 pascal, volts, loop_volts, 0.0 if scenario.loopback or scenario.impulse_responses
-                else scenario.latency_samples / rate, fields.interpolation_error(first, 0), float(peak))
+                else scenario.latency_samples / rate, fields.interpolation_error(first, 0), float(peak),
+                impulse_high_pass if scenario.impulse_responses else np.ones_like)
 
 
 def full_scale_pressure(scenario, fields, spots, f, n, spectrum):
@@ -313,10 +315,15 @@ def full_scale_pressure(scenario, fields, spots, f, n, spectrum):
     return rounded(peak * 3)
 
 
+def impulse_high_pass(f):
+    """What the other program's causal high-pass leaves in impulse responses: it belongs to what was brought."""
+    return Stage("high", 4.0, (0.7071,)).response(f)
+
+
 def impulse_samples(scenario, transfer, f, n, volts):
     """Impulse response per sample at volts of excitation, limited to 4 Hz … 0.47 of the rate (causal high-pass, smooth
     top), as another program would have written it; 0.6 s of it."""
-    limit = Stage("high", 4.0, (0.7071,)).response(f)
+    limit = impulse_high_pass(f)
     top = np.clip((f / scenario.rate - 0.45) / 0.045, 0, 1)
     limit = limit * np.cos(np.pi / 2 * top) ** 2
     return irfft(transfer * limit * volts, n)[:round(0.6 * scenario.rate)]

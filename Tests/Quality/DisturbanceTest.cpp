@@ -141,7 +141,11 @@ TEST(NoiseDuringTheSweep, IsNamedWithItsInstant) {
     const Recorded r = recorded(samples);
     const Judgement j = Judge(scene.drive(), scene.calibration()).judge(Capture{}, r.samples, {}, r.raw);
     ASSERT_FALSE(j.doubts.empty());
-    EXPECT_NE(j.doubts[0].find("about 2.2 s after the start"), std::string::npos) << j.doubts[0];
+    // To a tenth of a second: in one octave a click lasts as long as the sweep takes to pass it.
+    const bool named = j.doubts[0].find("about 2.1 s after the start") != std::string::npos ||
+                       j.doubts[0].find("about 2.2 s after the start") != std::string::npos ||
+                       j.doubts[0].find("about 2.3 s after the start") != std::string::npos;
+    EXPECT_TRUE(named) << j.doubts[0];
 }
 
 TEST(NoiseDuringTheSweep, IsFoundWhereItLastsLongByTheSilenceBefore) {
@@ -156,7 +160,7 @@ TEST(NoiseDuringTheSweep, IsFoundWhereItLastsLongByTheSilenceBefore) {
 }
 
 TEST(NoiseDuringTheSweep, IsNotSuspectedForOtherSweepsRatesAndHum) {
-    std::vector<Scene> scenes(7);
+    std::vector<Scene> scenes(8);
     scenes[0].sweepS = 1;
     scenes[1].sweepS = 6;
     scenes[2].highHz = 1000;
@@ -164,6 +168,7 @@ TEST(NoiseDuringTheSweep, IsNotSuspectedForOtherSweepsRatesAndHum) {
     scenes[4].rate = 44100;
     scenes[5].beginS = 1;
     scenes[6].tailS = 1.5;
+    scenes[7].beginS = 0;
     for (std::size_t i = 0; i < scenes.size(); ++i) {
         const Scene& scene = scenes[i];
         const Judge judge(scene.drive(), scene.calibration());

@@ -230,6 +230,26 @@ TEST(Arrival, IsUnknownAndDoubtfulWhereTheRecordingHoldsNoSweep) {
     EXPECT_NE(doubtsOf(silent).find("no arrival"), std::string::npos);
 }
 
+TEST(NoiseAsExcitation, IsJudgedWithoutFalseAlarms) {
+    DriveRecord drive = Scene{}.drive();
+    std::vector<double> played(48000);
+    addNoise(played, 0.1, 17);
+    drive.excitation.samples.assign(played.begin(), played.end());
+    drive.samplesPerChannel = 96000;
+    const Judge judge(drive, Scene{}.calibration());
+    for (std::uint64_t seed = 0; seed < 10; ++seed) {
+        std::vector<double> samples(96000);
+        for (std::size_t n = 0; n < played.size(); ++n) samples[n + 280] = 0.02 * played[n];
+        addNoise(samples, noiseDeviation(Scene{}, 25), seed);
+        const Recorded r = recorded(samples);
+        const Judgement j = judge.judge(Capture{}, r.samples, {}, r.raw);
+        EXPECT_TRUE(j.doubts.empty()) << doubtsOf(j);
+        EXPECT_NEAR(j.arrivalS, 280.0 / 48000, 1e-6);
+        EXPECT_EQ(j.noiseSource, NoiseSource::tail);
+        EXPECT_NEAR(j.noiseDb[6], octaveLevelDb(25, judgedOctavesHz()[6], 48000), 1);
+    }
+}
+
 // ---- other forms ----
 
 TEST(ImpulseResponses, AreJudgedByThemselves) {

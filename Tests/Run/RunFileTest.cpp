@@ -156,7 +156,7 @@ TEST(RunFile, WhereverTheTablesEndTheyAreRead) {
     // The library reads ahead of what it needs: tables may end anywhere before samples.
     for (std::size_t length = 0; length < 600; length += 7) {
         MemoryFiles files;
-        RunRecord run = plainRun(1 + length % 5, 1, 20000);
+        RunRecord run = inventedRun();
         run.drives[0].captures[0].reason = std::string(length, 'x');
         run.events = {{"", std::string(length / 2, 'y')}};
         ASSERT_NO_THROW(writeInvented(files, "run.h5", run)) << length;

@@ -24,7 +24,7 @@ TEST(RunFixture, Version1IsReadAsItWasMeant) {
 TEST(RunFixture, Version1HoldsTheValuesThatWereWritten) {
     const SealedRun run(version1, diskFiles());
     const RunRecord& record = run.record();
-    EXPECT_EQ(run.fingerprint(), "2c547d8aa4f12a8d53099ab860b11c95397af776752239ffd84af095e6979fd8");
+    EXPECT_EQ(run.fingerprint(), "94fb95d7f1c1297db40a54aa90c0edfdc7f6730d263d50a40826ad64e8d1f6ae");
     ASSERT_EQ(record.drives.size(), 3U);
     EXPECT_EQ(record.drives[0].name, "front");
     EXPECT_EQ(record.drives[1].name, "rear");
