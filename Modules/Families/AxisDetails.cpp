@@ -12,30 +12,25 @@ constexpr double apart = 0.002;  // relative distance of the two frequencies of 
 
 }  // namespace
 
-std::vector<double> nearbyFrequencies(const std::vector<double>& gridHz, double highestHz) {
+std::vector<double> withNeighbours(const std::vector<double>& gridHz, double highestHz) {
     std::vector<double> out;
     for (const double f : gridHz) {
-        // Close grids would interleave; the lower of a pair never lies below the higher of the pair before.
-        const double above = std::min(f * (1 + apart / 2), highestHz);
-        out.push_back(above * (1 - apart));
-        out.push_back(above);
+        out.push_back(f * (1 - apart / 2));
+        out.push_back(f);
+        out.push_back(std::min(f * (1 + apart / 2), highestHz));
     }
     return out;
 }
 
-void addPhase(Family& family, Pressures& atGrid, Pressures& nearby, std::size_t position, double arrivalS) {
-    std::vector<std::complex<double>> p(atGrid.frequencyHz().size()), pairs(nearby.frequencyHz().size());
-    atGrid.prepare(1);
-    atGrid.at(position, 0, p);
-    nearby.prepare(1);
-    nearby.at(position, 0, pairs);
+void addPhase(Family& family, std::span<const double> frequenciesHz,
+              std::span<const std::complex<double>> pressure, double arrivalS) {
     const double turn = 2 * std::numbers::pi;
-    for (std::size_t i = 0; i < p.size(); ++i) {
-        family.onAxisPhaseDeg.push_back(std::arg(p[i]) * 180 / std::numbers::pi);
-        const double low = nearby.frequencyHz()[2 * i], high = nearby.frequencyHz()[2 * i + 1];
-        const auto aboutArrival = std::polar(1.0, turn * (high - low) * arrivalS);
-        const double step = std::arg(pairs[2 * i + 1] * std::conj(pairs[2 * i]) * aboutArrival);
-        family.onAxisGroupDelayS.push_back(arrivalS - step / (turn * (high - low)));
+    for (std::size_t i = 1; i < pressure.size(); i += 3) {
+        family.onAxisPhaseDeg.push_back(std::arg(pressure[i]) * 180 / std::numbers::pi);
+        const double apartHz = frequenciesHz[i + 1] - frequenciesHz[i - 1];
+        const auto aboutArrival = std::polar(1.0, turn * apartHz * arrivalS);
+        const double step = std::arg(pressure[i + 1] * std::conj(pressure[i - 1]) * aboutArrival);
+        family.onAxisGroupDelayS.push_back(arrivalS - step / (turn * apartHz));
     }
 }
 

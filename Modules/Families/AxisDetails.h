@@ -7,13 +7,14 @@
 
 namespace volvelle {
 
-/// Phase (degrees, -180 ... 180, against time zero) and group delay (seconds) of one position on the family's
-/// grid. nearby: the same drive's pressures at frequencies f(1 - d), f(1 + d) of each grid point in turn,
-/// from which the group delay is taken as the difference of phases about the arrival.
-void addPhase(Family& family, Pressures& atGrid, Pressures& nearby, std::size_t position, double arrivalS);
+/// A frequency just below each of a grid, itself, and one just above, in turn; none above highestHz.
+std::vector<double> withNeighbours(const std::vector<double>& gridHz, double highestHz);
 
-/// The frequencies that `nearby` has to have.
-std::vector<double> nearbyFrequencies(const std::vector<double>& gridHz, double highestHz);
+/// Phase (degrees, -180 ... 180, against time zero) and group delay (seconds) on the family's grid.
+/// pressure: at frequenciesHz = withNeighbours(grid); the group delay is the difference of the neighbours'
+/// phases about the arrival.
+void addPhase(Family& family, std::span<const double> frequenciesHz,
+              std::span<const std::complex<double>> pressure, double arrivalS);
 
 /// The impulse of a capture about its window, for drawing: from 5 ms before the earliest window to half as
 /// long again.

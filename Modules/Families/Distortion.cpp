@@ -1,9 +1,6 @@
 #include "Families/Distortion.h"
 
-#include "Response/Corrections.h"
-#include "Response/WindowedPressures.h"
-#include "Response/WindowedSpectrum.h"
-#include "Signal/Smoothing.h"
+#include "Response/ImpulseMeter.h"
 
 #include <algorithm>
 #include <cmath>
@@ -27,56 +24,19 @@ ResolvedRecipe harmonicWindow(const ResolvedRecipe& recipe, const ExponentialSwe
     return out;
 }
 
-/// Windows and transforms of one harmonic at n times the fundamentals.
-class HarmonicMeter {
-public:
-    HarmonicMeter(const ImpulseSource& source, const RunRecord& run, const DriveRecord& drive,
-                  const ResolvedRecipe& window, std::vector<double> frequenciesHz)
-        : source_(source),
-          spectrum_(window, frequenciesHz, source.sampleRateHz()),
-          corrections_(run, drive, window.recipe, frequenciesHz,
-                       [&source](double f) { return source.shape(f); }),
-          frequenciesHz_(std::move(frequenciesHz)) {}
-
-    std::vector<double> power(std::span<const float> impulse, const Stretch& stretch,
-                              const Capture& capture) const {
-        std::vector<float> part(stretch.length);
-        copyStretch(impulse, stretch, part);
-        WindowedSpectrum::Workspace workspace(spectrum_);
-        std::vector<std::complex<double>> spectrum(frequenciesHz_.size());
-        spectrum_(part, workspace, spectrum);
-        corrections_.apply(capture, spectrum);
-        std::vector<double> out;
-        for (const auto& p : spectrum) out.push_back(std::norm(p));
-        return out;
-    }
-
-    std::vector<double> harmonic(std::span<const float> impulse, const Capture& capture) const {
-        return power(impulse, spectrum_.stretch(), capture);
-    }
-
-    std::vector<double> noise(std::span<const float> impulse, const Capture& capture) const {
-        const auto quiet = quietStretch(source_, spectrum_.stretch());
-        if (!quiet) return std::vector<double>(frequenciesHz_.size(), notStated);
-        return smoothedPower(frequenciesHz_, power(impulse, *quiet, capture), 3, frequenciesHz_);
-    }
-
-private:
-    const ImpulseSource& source_;
-    WindowedSpectrum spectrum_;
-    Corrections corrections_;
-    std::vector<double> frequenciesHz_;
-};
-
-void addOrder(Distortion& out, const HarmonicMeter& meter, std::span<const float> impulse,
+void addOrder(Distortion& out, const ImpulseMeter& meter, std::span<const float> impulse,
               const Capture& capture, std::span<const std::complex<double>> fundamental,
-              std::size_t firstPoint, std::size_t points) {
+              std::size_t firstPoint) {
+    const std::size_t points = meter.frequencyHz().size();
     std::vector<double> ratio(fundamental.size(), notStated), floor(fundamental.size(), notStated);
-    const auto harmonic = meter.harmonic(impulse, capture);
-    const auto noise = meter.noise(impulse, capture);
+    std::vector<std::complex<double>> harmonic(points);
+    std::vector<double> noise(points, notStated);
+    ImpulseMeter::Workspace workspace(meter);
+    meter.pressure(impulse, capture, workspace, harmonic);
+    meter.noisePower(impulse, capture, workspace, noise);
     for (std::size_t i = 0; i < points; ++i) {
         const double base = std::norm(fundamental[firstPoint + i]);
-        ratio[firstPoint + i] = base > 0 ? std::sqrt(harmonic[i] / base) : notStated;
+        ratio[firstPoint + i] = base > 0 ? std::sqrt(std::norm(harmonic[i]) / base) : notStated;
         floor[firstPoint + i] = base > 0 ? std::sqrt(noise[i] / base) : notStated;
     }
     out.ratio.push_back(std::move(ratio));
@@ -105,12 +65,11 @@ Distortion distortionOf(const ImpulseSource& source, std::span<const float> impu
         for (std::size_t i = first; i < gridHz.size() && n * gridHz[i] <= highest; ++i)
             frequencies.push_back(n * gridHz[i]);
         if (frequencies.empty()) continue;
-        const std::size_t points = frequencies.size();
-        const HarmonicMeter meter(source, run, drive,
-                                  harmonicWindow(recipe, *deconvolution->sweep(), n, arrivalS),
-                                  std::move(frequencies));
+        const ImpulseMeter meter(source, run, drive,
+                                 harmonicWindow(recipe, *deconvolution->sweep(), n, arrivalS),
+                                 std::move(frequencies));
         out.orders.push_back(n);
-        addOrder(out, meter, impulse, capture, fundamental, first, points);
+        addOrder(out, meter, impulse, capture, fundamental, first);
     }
     out.total.assign(gridHz.size(), notStated);
     for (std::size_t i = 0; i < gridHz.size(); ++i) {

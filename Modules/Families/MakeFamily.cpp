@@ -149,23 +149,27 @@ Family curvesOf(const Subject& subject, Pressures& pressures, const Grids& grids
     return family;
 }
 
-void addAxis(Family& family, const SealedRun& run, std::size_t drive, const Subject& subject,
-             WindowedPressures& onGrid, std::size_t position) {
-    const Capture& capture = subject.drive.captures[onGrid.positions()[position].captures.front()];
+/// Phase, group delay, impulse and distortion on the axis, from that position's captures alone.
+void addAxis(Family& family, const Subject& subject, const ImpulseSource& source,
+             const MeasuredPosition& position) {
+    const Capture& capture = subject.drive.captures[position.captures.front()];
     const double arrival =
         std::isfinite(capture.quality.arrivalS) ? capture.quality.arrivalS : subject.recipe.arrivalS;
-    WindowedPressures atGrid(run, drive, subject.recipe, family.frequencyHz);
-    WindowedPressures nearby(run, drive, subject.recipe,
-                             nearbyFrequencies(family.frequencyHz, subject.drive.sampleRateHz / 2));
-    addPhase(family, atGrid, nearby, position, arrival);
-    const ImpulseSource& source = onGrid.impulses();
-    ImpulseSource::Workspace workspace(source);
-    const auto impulse = source.impulse(onGrid.positions()[position].captures.front(), workspace);
+    const ImpulseMeter meter(source, subject.run, subject.drive, subject.recipe,
+                             withNeighbours(family.frequencyHz, subject.drive.sampleRateHz / 2));
+    ImpulseMeter::Workspace workspace(meter);
+    ImpulseSource::Workspace memory(source);
+    std::vector<std::complex<double>> pressure(meter.frequencyHz().size()), other(pressure.size()), onGrid;
+    meanPressure(
+        position.captures, pressure, other, [&](std::size_t number, std::span<std::complex<double>> one) {
+            meter.pressure(source.impulse(number, memory), subject.drive.captures[number], workspace, one);
+        });
+    addPhase(family, meter.frequencyHz(), pressure, arrival);
+    for (std::size_t i = 1; i < pressure.size(); i += 3) onGrid.push_back(pressure[i]);
+    const auto impulse = source.impulse(position.captures.front(), memory);
     family.impulse = drawnImpulse(impulse, source.sampleRateHz(), 1, subject.recipe);
-    std::vector<std::complex<double>> fundamental(family.frequencyHz.size());
-    atGrid.at(position, 0, fundamental);
     family.distortion = distortionOf(source, impulse, arrival, subject.run, subject.drive, capture,
-                                     subject.recipe, family.frequencyHz, fundamental);
+                                     subject.recipe, family.frequencyHz, onGrid);
 }
 
 std::size_t numberOf(const RunRecord& run, const DriveRecord& drive) {
@@ -219,7 +223,7 @@ Family makeFamily(const SealedRun& run, const std::string& drive, const Recipe& 
         std::optional<std::size_t> axis;
         family = curvesOf(subject, pressures, grids, pressures.impulses().band(), jobs, axis);
         if (axis)
-            addAxis(family, run, number, subject, pressures, *axis);
+            addAxis(family, subject, pressures.impulses(), pressures.positions()[*axis]);
         else
             family.distortion.missing = family.onAxisMissing;
         blankOutside(family);

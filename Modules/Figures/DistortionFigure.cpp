@@ -145,7 +145,7 @@ std::vector<Point> pointsOf(const Family& family, const std::vector<double>& rat
     return out;
 }
 
-/// Where the curve ends: at its last point above the noise, or its very last.
+/// Where the curve ends: at its last point, or the last above the noise if that is within an octave of it.
 std::optional<std::size_t> endOf(const Family& family, const Harmonic& h, double highestHz) {
     std::optional<std::size_t> last, lastAbove;
     for (std::size_t i = 0; i < h.ratio.size(); ++i) {
@@ -153,7 +153,8 @@ std::optional<std::size_t> endOf(const Family& family, const Harmonic& h, double
         last = i;
         if (h.isAboveNoise(i)) lastAbove = i;
     }
-    return lastAbove ? lastAbove : last;
+    const bool near = lastAbove && family.frequencyHz[*lastAbove] > family.frequencyHz[*last] / 2;
+    return near ? lastAbove : last;
 }
 
 /// The whole curve faint, over it full what stands out of the noise.

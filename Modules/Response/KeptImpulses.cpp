@@ -76,15 +76,9 @@ void KeptPressures::spectrumOf(std::size_t capture, WindowedSpectrum::Workspace&
 
 void KeptPressures::at(std::size_t position, int worker, std::span<std::complex<double>> out) {
     auto& w = workspaces_.at(static_cast<std::size_t>(worker));
-    const auto& captures = positions_.at(position).captures;
-    spectrumOf(captures.front(), w, out);
-    if (captures.size() == 1) return;
-    auto& other = others_.at(static_cast<std::size_t>(worker));
-    for (std::size_t c = 1; c < captures.size(); ++c) {
-        spectrumOf(captures[c], w, other);
-        for (std::size_t i = 0; i < out.size(); ++i) out[i] += other[i];
-    }
-    for (auto& p : out) p /= static_cast<double>(captures.size());
+    meanPressure(
+        positions_.at(position).captures, out, others_.at(static_cast<std::size_t>(worker)),
+        [&](std::size_t capture, std::span<std::complex<double>> one) { spectrumOf(capture, w, one); });
 }
 
 void KeptPressures::noisePower(std::size_t, int, std::span<double>) {

@@ -10,6 +10,19 @@
 
 namespace volvelle {
 
+void meanPressure(
+    std::span<const std::size_t> captures, std::span<std::complex<double>> out,
+    std::span<std::complex<double>> other,
+    const std::function<void(std::size_t capture, std::span<std::complex<double>> one)>& pressureOf) {
+    pressureOf(captures.front(), out);
+    if (captures.size() == 1) return;
+    for (const std::size_t capture : captures.subspan(1)) {
+        pressureOf(capture, other);
+        for (std::size_t i = 0; i < out.size(); ++i) out[i] += other[i];
+    }
+    for (auto& p : out) p /= static_cast<double>(captures.size());
+}
+
 std::vector<double> gridOf(const Recipe& recipe, double sampleRateHz) {
     const double high = std::min(recipe.highHz, sampleRateHz / 2);
     if (high <= recipe.lowHz)

@@ -6,6 +6,7 @@
 #include "Response/WindowedSpectrum.h"
 
 #include <complex>
+#include <functional>
 #include <memory>
 #include <span>
 #include <vector>
@@ -41,6 +42,12 @@ protected:
     std::vector<double> frequencyHz_;
     std::vector<std::string> notes_;
 };
+
+/// Complex mean of what pressureOf gives for each capture. other: memory of the same size.
+void meanPressure(
+    std::span<const std::size_t> captures, std::span<std::complex<double>> out,
+    std::span<std::complex<double>> other,
+    const std::function<void(std::size_t capture, std::span<std::complex<double>> one)>& pressureOf);
 
 /// The frequencies of a recipe that a sample rate reaches.
 std::vector<double> gridOf(const Recipe& recipe, double sampleRateHz);

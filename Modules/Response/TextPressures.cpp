@@ -26,23 +26,22 @@ void TextPressures::prepare(int workers) {
     for (auto& o : others_) o.resize(frequencyHz_.size());
 }
 
+void TextPressures::pressureOf(std::size_t capture, std::vector<float>& columns,
+                               std::span<std::complex<double>> out) const {
+    run_.readCapture(drive_, capture, columns);
+    for (std::size_t i = 0; i < out.size(); ++i) {
+        const double phase = std::isfinite(columns[out.size() + i]) ? double{columns[out.size() + i]} : 0;
+        out[i] = std::polar(referencePressurePa * std::pow(10, double{columns[i]} / 20),
+                            phase * std::numbers::pi / 180);
+    }
+    corrections_.apply(record_.captures[capture], out);
+}
+
 void TextPressures::at(std::size_t position, int worker, std::span<std::complex<double>> out) {
     auto& columns = columns_.at(static_cast<std::size_t>(worker));
-    auto& other = others_.at(static_cast<std::size_t>(worker));
-    const auto& captures = positions_.at(position).captures;
-    std::fill(out.begin(), out.end(), 0.0);
-    for (const std::size_t capture : captures) {
-        run_.readCapture(drive_, capture, columns);
-        for (std::size_t i = 0; i < other.size(); ++i) {
-            const double phase =
-                std::isfinite(columns[other.size() + i]) ? double{columns[other.size() + i]} : 0;
-            other[i] = std::polar(referencePressurePa * std::pow(10, double{columns[i]} / 20),
-                                  phase * std::numbers::pi / 180);
-        }
-        corrections_.apply(record_.captures[capture], other);
-        for (std::size_t i = 0; i < out.size(); ++i)
-            out[i] += other[i] / static_cast<double>(captures.size());
-    }
+    meanPressure(
+        positions_.at(position).captures, out, others_.at(static_cast<std::size_t>(worker)),
+        [&](std::size_t capture, std::span<std::complex<double>> one) { pressureOf(capture, columns, one); });
 }
 
 bool TextPressures::hasPhase(int worker) const {

@@ -19,6 +19,9 @@ public:
                     std::span<double> out) override;  ///< throws Error{input}
 
 private:
+    void pressureOf(std::size_t capture, std::vector<float>& columns,
+                    std::span<std::complex<double>> out) const;
+
     const SealedRun& run_;
     std::size_t drive_;
     const DriveRecord& record_;

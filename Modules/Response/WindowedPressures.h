@@ -1,8 +1,8 @@
 #pragma once
 
+#include "Response/ImpulseMeter.h"
 #include "Response/Pressures.h"
 
-#include <optional>
 #include <vector>
 
 namespace volvelle {
@@ -23,24 +23,17 @@ private:
     struct Workspace {
         explicit Workspace(const WindowedPressures& p);
         ImpulseSource::Workspace impulse;
-        WindowedSpectrum::Workspace spectrum;
-        std::vector<float> stretch;
-        std::vector<std::complex<double>> other;  ///< of further captures of the position, and of noise
+        ImpulseMeter::Workspace meter;
+        std::vector<std::complex<double>> other;  ///< of further captures of the position
         std::span<const float> last;              ///< impulse that at() used last
     };
 
-    void spectrumOf(std::size_t capture, Workspace& w, std::span<std::complex<double>> out) const;
+    void pressureOf(std::size_t capture, Workspace& w, std::span<std::complex<double>> out) const;
 
     const DriveRecord& record_;
     ImpulseSource impulses_;
-    WindowedSpectrum spectrum_;
-    Corrections corrections_;
+    ImpulseMeter meter_;
     std::vector<Workspace> workspaces_;
 };
-
-/// A stretch as long as `wanted` in which a drive's circular impulses hold nothing but noise: ahead of the
-/// sixth harmonic of a recognised sweep, else at the end of the positive times. Nothing where there is no
-/// room.
-std::optional<Stretch> quietStretch(const ImpulseSource& impulses, const Stretch& wanted);
 
 }  // namespace volvelle

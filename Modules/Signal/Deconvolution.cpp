@@ -1,6 +1,7 @@
 #include "Signal/Deconvolution.h"
 
 #include "Signal/ComplexLoops.h"
+#include "Signal/Sums.h"
 #include "Text/Error.h"
 
 #include <algorithm>
@@ -27,12 +28,6 @@ double weakestInBand(std::span<const std::complex<float>> spectrum, double binHz
         weakest = weakest > 0 ? std::min(weakest, mean) : mean;
     }
     return weakest;
-}
-
-double energyOf(std::span<const float> samples) {
-    double sum = 0;
-    for (const float v : samples) sum += double{v} * double{v};
-    return sum;
 }
 
 }  // namespace
@@ -89,12 +84,7 @@ void Deconvolution::transform(std::span<const float> samples, bool withoutMean, 
                               AlignedVector<std::complex<float>>& out) const {
     if (samples.size() > padded.size())
         throw Error(ErrorKind::bug, "a recording longer than announced", "", "");
-    float mean = 0;
-    if (withoutMean && !samples.empty()) {
-        double sum = 0;
-        for (const float v : samples) sum += double{v};
-        mean = static_cast<float>(sum / static_cast<double>(samples.size()));
-    }
+    const float mean = withoutMean ? static_cast<float>(meanOf(samples)) : 0;
     for (std::size_t n = 0; n < samples.size(); ++n) padded[n] = samples[n] - mean;
     std::fill(padded.begin() + std::ssize(samples), padded.end(), 0.0F);
     transform_.forward(padded.data(), out.data());

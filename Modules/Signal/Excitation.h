@@ -38,7 +38,8 @@ std::optional<ExponentialSweep> recogniseSweep(std::span<const float> samples, d
 /// within 30 dB of its greatest, per hertz and weighted by frequency.
 Band excitedBand(std::span<const float> samples, double sampleRateHz);
 
-/// The band in which results are given: the excited one, widened by 2 % for what recognising its ends leaves open.
+/// The band in which results are given: the excited one, widened by 2 % for what recognising its ends leaves
+/// open.
 Band excitedGrid(const Band& excited);
 
 }  // namespace volvelle

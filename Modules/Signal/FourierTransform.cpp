@@ -56,23 +56,29 @@ struct Library<double> {
     static void run(Plan p, Complex* in, double* out) { fftw_execute_dft_c2r(p, in, out); }
 };
 
-/// Plans live as long as the program: few lengths occur and any thread may be executing one.
-template <typename Sample>
-std::pair<void*, void*> plansOf(std::size_t n) {
-    using L = Library<Sample>;
+/// The libraries' planners are not thread-safe, and both directions share one.
+std::mutex& plannersMutex() {
     static std::mutex mutex;
-    static std::map<std::size_t, std::pair<void*, void*>> plans;
-    const std::scoped_lock lock(mutex);
-    auto found = plans.find(n);
-    if (found == plans.end()) {
+    return mutex;
+}
+
+/// Plans of one direction, made when first asked for. They live as long as the program, beyond the end of
+/// main too: few lengths occur, and any thread may be executing one.
+template <typename Sample, bool isForward>
+void* planOf(std::size_t n) {
+    using L = Library<Sample>;
+    static auto& plans = *new std::map<std::size_t, void*>;
+    const std::scoped_lock lock(plannersMutex());
+    void*& plan = plans[n];
+    if (plan == nullptr) {
         AlignedVector<Sample> real(n);
         AlignedVector<std::complex<Sample>> spectrum(n / 2 + 1);
         auto* bins = reinterpret_cast<typename L::Complex*>(spectrum.data());
-        const auto forward = L::forward(static_cast<int>(n), real.data(), bins);
-        const auto inverse = L::inverse(static_cast<int>(n), bins, real.data());
-        found = plans.emplace(n, std::pair<void*, void*>(forward, inverse)).first;
+        const auto length = static_cast<int>(n);
+        plan = isForward ? L::forward(length, real.data(), bins) : L::inverse(length, bins, real.data());
+        if (plan == nullptr) throw Error(ErrorKind::bug, "the transform library made no plan", "", "");
     }
-    return found->second;
+    return plan;
 }
 
 constexpr std::size_t longestTransform = std::size_t{1} << 30;
@@ -80,12 +86,12 @@ constexpr std::size_t longestTransform = std::size_t{1} << 30;
 }  // namespace
 
 template <typename Sample>
-RealTransform<Sample>::RealTransform(std::size_t n) : size_(n) {
+RealTransform<Sample>::RealTransform(std::size_t n, TransformUse use)
+    : size_(n), forward_(nullptr), inverse_(nullptr) {
     if (n < 2 || n % 2 != 0 || n > longestTransform)
         throw Error(ErrorKind::bug, "transform of an odd, empty or enormous length", "", "");
-    std::tie(forward_, inverse_) = plansOf<Sample>(n);
-    if (forward_ == nullptr || inverse_ == nullptr)
-        throw Error(ErrorKind::bug, "the transform library made no plan", "", "");
+    forward_ = planOf<Sample, true>(n);
+    if (use == TransformUse::bothWays) inverse_ = planOf<Sample, false>(n);
 }
 
 template <typename Sample>

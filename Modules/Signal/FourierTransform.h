@@ -8,6 +8,9 @@ namespace volvelle {
 /// Smallest even 2^a 3^b 5^c (a >= 1) that is at least n.
 std::size_t fastLength(std::size_t n);
 
+/// Which plans a transform needs: each takes some milliseconds to make for long lengths.
+enum class TransformUse { bothWays, forwardOnly };
+
 /// Real transform of a fixed even length n: forward n reals to n/2 + 1 complex values with e^(-jωt) (so that
 /// spectra follow e^(+jωt)), inverse unscaled (forward then inverse multiplies by n). Sample is float or
 /// double. Arrays must start at 64-byte boundaries (AlignedVector). Plans are made once per length and
@@ -15,17 +18,17 @@ std::size_t fastLength(std::size_t n);
 template <typename Sample>
 class RealTransform {
 public:
-    explicit RealTransform(std::size_t n);
+    explicit RealTransform(std::size_t n, TransformUse use = TransformUse::bothWays);
 
     std::size_t size() const { return size_; }
     std::size_t bins() const { return size_ / 2 + 1; }
     void forward(const Sample* in, std::complex<Sample>* out) const;  ///< leaves `in` as it was
-    void inverse(std::complex<Sample>* in, Sample* out) const;        ///< destroys `in`
+    void inverse(std::complex<Sample>* in, Sample* out) const;        ///< destroys `in`; not of forwardOnly
 
 private:
     std::size_t size_;
     void* forward_;
-    void* inverse_;
+    void* inverse_;  ///< null of forwardOnly
 };
 
 extern template class RealTransform<float>;

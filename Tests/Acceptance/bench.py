@@ -1,6 +1,7 @@
 """The bench of bad_input.py: good recordings, a good run, and how a refusal is judged."""
 
 import hashlib
+import os
 import shutil
 import subprocess
 from pathlib import Path
@@ -90,6 +91,8 @@ class Bench:
             changed = sorted(k for k in set(before) | set(after) if before.get(k) != after.get(k))
             problems.append(f"output folder changed: {changed[:4]}")
         self.record(name, [*problems, f"stderr: {text[:300]!r}"] if problems else [])
+        if self.verbose and not problems:
+            print(f"       {done.returncode}  {text.replace(str(self.root), '...')}")
 
     def output(self):
         self.count += 1

@@ -128,6 +128,16 @@ TEST(Figure, tellsTheLimitsOfTheWindowsInTheImpulseFigure) {
     EXPECT_THAT(text, HasSubstr("Polarity of the first arrival: positive"));
 }
 
+TEST(Figure, aHarmonicThatNeverLeavesTheNoiseIsLabelledSo) {
+    Family family = inventedFamily();
+    for (std::size_t i = 0; i < family.frequencyHz.size(); ++i)
+        family.distortion.floor[3][i] = family.distortion.ratio[3][i] / 1.9;
+    std::string labels;  // on two lines
+    for (const PlacedText& t : textsOf(family, FigureKind::distortion)) labels += t.text + "|";
+    EXPECT_THAT(labels, HasSubstr("5th harmonic, in |the noise|"));
+    EXPECT_THAT(labels, Not(HasSubstr("4th harmonic, in")));
+}
+
 TEST(Figure, theEstimatedInRoomCurveIsDrawnOnRequestOnly) {
     FigureOptions without;
     without.estimatedInRoom = false;

@@ -259,6 +259,15 @@ TEST_F(Ingest, flagsOverrideThePlan) {
     EXPECT_EQ(r.plan.driveQuantity, DriveQuantity::terminalVolts);
 }
 
+TEST_F(Ingest, digitalFullScaleNeedsNoVolts) {
+    lab.options.driveQuantity = DriveQuantity::digitalFullScale;
+    lab.options.voltsPerFullScale.reset();
+    EXPECT_EQ(lab.run().run.calibration.voltsPerFullScale, 1);
+    lab.options.outputPath = lab.path("RUN2.h5");
+    lab.options.voltsPerFullScale = 3;
+    EXPECT_EQ(lab.run().run.calibration.voltsPerFullScale, 3);
+}
+
 // Half a unit of 1 m at 2 m: the paths differ by 61.6 mm, a quarter of the wavelength at 343.2 / 0.2462 =
 // 1394 Hz.
 TEST_F(Ingest, aMicrophoneThatIsNearIsWarnedOfWithItsFrequency) {

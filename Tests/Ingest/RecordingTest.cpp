@@ -98,7 +98,7 @@ TEST_P(FloatsRoundTrip, bitForBitAlsoBeyondFullScale) {
     const TemporaryFolder folder;
     const auto& c = GetParam();
     std::vector<double> samples = noise(frames, 3);
-    for (double& sample : samples) sample = static_cast<float>(sample);
+    for (double& sample : samples) sample = static_cast<double>(static_cast<float>(sample));
     samples[7] = 1.5;
     samples[8] = -0x1p-140;  // a denormal float
     writeSound(folder.path("x"), c.format, c.rate, Channels{samples});
@@ -229,6 +229,21 @@ TEST_F(Recording, aChangedByteInFlacIsFoundByItsChecksum) {
         EXPECT_THAT(refusal(file).problem(), HasSubstr("is cut or damaged: 20000 samples are promised"))
             << at;
     }
+}
+
+// The number of samples stands in the low 36 bits from byte 21 on (RFC 9639, section 8.2).
+TEST_F(Recording, aFlacFileThatClaimsMoreThanItsBytesCanHoldTakesNoMemory) {
+    writeSound(file, SF_FORMAT_FLAC | SF_FORMAT_PCM_16, 48000, Channels{noise(100, 1)});
+    std::string bytes = readBytes(file);
+    bytes.replace(21, 5, std::string("\xF0\x07\x00\x00\x00", 5));
+    writeBytes(file, bytes);
+    EXPECT_THAT(refusal(file).problem(), HasSubstr("cannot hold 117440512 samples"));
+    bytes.replace(21, 5, std::string("\xFF\xFF\xFF\xFF\xFF", 5));
+    writeBytes(file, bytes);
+    EXPECT_THAT(refusal(file).problem(), HasSubstr("claims 68719476735 samples per channel"));
+    bytes.replace(21, 5, std::string("\xF0\x00\x00\x00\x00", 5));  // not stated
+    writeBytes(file, bytes);
+    EXPECT_EQ(refusal(file).kind(), ErrorKind::input);
 }
 
 TEST_F(Recording, emptyRandomAndTextFilesAreRefused) {

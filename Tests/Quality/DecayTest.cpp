@@ -21,8 +21,8 @@ Judgement judged(const Scene& scene, const std::vector<double>& samples) {
 struct Modes {
     std::vector<double> amplitude, decayS;  ///< per judged octave
 
-    Response response(double delayS, double rate) const {
-        return [m = *this, delayS, rate](double f) {
+    Response response(double delayS) const {
+        return [m = *this, delayS](double f) {
             std::complex<double> sum = 0;
             for (std::size_t b = 0; b < m.decayS.size(); ++b) {
                 const double off = 2 * M_PI * (f - judgedOctavesHz()[b]),
@@ -92,7 +92,7 @@ TEST_P(DecayTime, OfExponentialDecaysInNoiseIsRightTo15Percent) {
         modes.amplitude.push_back(300 * std::pow(f / 1000, 0.5));
     }
     const Judge judge(scene.drive(), scene.calibration());
-    const auto clean = scene.through(modes.response(0.006, scene.rate));
+    const auto clean = scene.through(modes.response(0.006));
     double worst = 0;
     for (std::uint64_t seed = 0; seed < 20; ++seed) {
         auto samples = clean;
@@ -120,7 +120,7 @@ TEST(ImpulseNoise, IsTheNoiseOfOneSecondReTheOctavesEnergy) {
         modes.decayS.push_back(std::clamp(8 / f, 0.002, 0.06));
         modes.amplitude.push_back(300 * std::pow(f / 1000, 0.5));
     }
-    const auto response = modes.response(0.006, scene.rate);
+    const auto response = modes.response(0.006);
     auto samples = scene.through(response);
     addNoise(samples, noise, 60);
     const Judgement j = judged(scene, samples);

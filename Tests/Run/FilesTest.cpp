@@ -7,9 +7,11 @@
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <csignal>
 #include <cstdlib>
 #include <filesystem>
 #include <functional>
@@ -113,11 +115,20 @@ TEST(Files, ADanglingLinkCountsAsThere) {
     EXPECT_TRUE(diskFiles().exists(folder / "link"));
 }
 
-TEST(Files, AFullDiskIsCalledThat) {
-    if (!diskFiles().exists("/dev/full")) GTEST_SKIP() << "no /dev/full";
+TEST(Files, ADiskThatTakesNoMoreLeavesTheFolderAsItWas) {
+    // The system's limit for the length of a file stands in for a full disk.
     const Folder folder;
-    // Nothing may be created there, so the message is taken from the folder's own error: none is left behind.
-    EXPECT_EQ(errorOf([&] { diskFiles().create("/dev/full"); }).kind(), ErrorKind::output);
+    rlimit before{};
+    ASSERT_EQ(::getrlimit(RLIMIT_FSIZE, &before), 0);
+    const auto handler = std::signal(SIGXFSZ, SIG_IGN);
+    const rlimit small{20000, before.rlim_max};
+    ASSERT_EQ(::setrlimit(RLIMIT_FSIZE, &small), 0);
+    const Error error =
+        errorOf([&] { testing::writeInvented(diskFiles(), folder / "run.h5", testing::inventedRun()); });
+    ::setrlimit(RLIMIT_FSIZE, &before);
+    std::signal(SIGXFSZ, handler);
+    EXPECT_EQ(error.kind(), ErrorKind::output);
+    EXPECT_THAT(error.what(), HasSubstr("cannot be written"));
     EXPECT_EQ(folder.count(), 0U);
 }
 
