@@ -1,6 +1,7 @@
 #include "Export/ResultFile.h"
 
 #include "Run/Files.h"
+#include "Run/Unfinished.h"
 #include "Text/Error.h"
 
 #include <fcntl.h>
@@ -63,14 +64,33 @@ void checkFolder(const std::string& path) {
                     "Choose another folder, or change its permissions");
 }
 
-/// A new file beside `path`, with a name that no other process uses.
-std::pair<std::string, std::unique_ptr<OpenFile>> temporaryBeside(const std::string& path) {
+/// Beside `path`, a name that no other process uses.
+std::string temporaryNameBeside(const std::string& path) {
     for (int attempt = 0;; ++attempt) {
         const std::string name = fmt::format("{}/.volvelle-{}-{}.part", folderOf(path), ::getpid(), attempt);
-        if (attempt < mostLeftOvers && typeOf(name) != fs::file_type::not_found) continue;
-        return {name, diskFiles().create(name)};
+        if (attempt >= mostLeftOvers || typeOf(name) == fs::file_type::not_found) return name;
     }
 }
+
+/// Where a link leads, so that the link itself (such as /dev/stdout) is never replaced.
+std::string withoutLinks(const std::string& path) {
+    std::error_code fault;
+    if (!fs::is_symlink(path, fault)) return path;
+    const fs::path target = fs::canonical(path, fault);
+    return fault ? path : target.string();
+}
+
+/// Removes a temporary file, if it still bears its name.
+class Removal {
+public:
+    explicit Removal(const std::string& path) : path_(path) {}
+    ~Removal() { ::unlink(path_.c_str()); }
+    Removal(const Removal&) = delete;
+    Removal& operator=(const Removal&) = delete;
+
+private:
+    const std::string& path_;
+};
 
 void publish(const std::string& temporary, const std::string& path, bool force) {
     if (!force) return diskFiles().rename(temporary, path);
@@ -110,18 +130,17 @@ void checkResultFile(const std::string& path, bool force) {
 void writeResultFile(const std::string& path, std::string_view bytes, bool force) {
     checkResultFile(path, force);
     if (isStream(typeOf(path))) return writeStream(path, bytes);
-    std::string temporary;
+    const std::string target = withoutLinks(path), temporary = temporaryNameBeside(target);
     try {
-        auto [name, file] = temporaryBeside(path);
-        temporary = name;
+        std::unique_ptr<OpenFile> file;
+        const Unfinished unfinished(temporary, [&] { file = diskFiles().create(temporary); });
+        const Removal removal(temporary);
         file->writeAt(0, std::as_bytes(std::span(bytes)));
         file->sync();
         file.reset();
-        publish(temporary, path, force);
-        temporary.clear();
-        diskFiles().syncFolderOf(path);
+        publish(temporary, target, force);
+        diskFiles().syncFolderOf(target);
     } catch (const Error& error) {
-        if (!temporary.empty()) ::unlink(temporary.c_str());
         throw Error(ErrorKind::output, error.problem(), path, error.advice());
     }
 }

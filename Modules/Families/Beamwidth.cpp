@@ -1,8 +1,9 @@
 #include "Families/Beamwidth.h"
 
+#include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <limits>
-#include <map>
 
 namespace volvelle {
 
@@ -10,15 +11,19 @@ namespace {
 
 constexpr double dropDb = 6;
 
-/// Angle at which the level along growing angles falls to the limit.
-double crossing(const std::map<double, double>& levels, double limitDb) {
-    double previousAngle = 0, previousLevel = levels.at(0);
-    for (const auto& [angle, level] : levels) {
-        if (angle <= 0) continue;
+/// Angle at which the level, going away from 0° in one direction round the orbit, falls to the limit.
+/// index(i): number of the i-th angle on that way, i = 1, 2 ...; distance(i): how far it lies from 0°.
+template <typename Index, typename Distance>
+double crossing(std::span<const double> levelDb, double axisDb, std::size_t steps, Index index,
+                Distance distance) {
+    double previousAngle = 0, previousLevel = axisDb;
+    for (std::size_t i = 1; i <= steps; ++i) {
+        const double level = levelDb[index(i)], angle = distance(i);
         if (!std::isfinite(level)) return std::numeric_limits<double>::quiet_NaN();
-        if (level <= limitDb)
+        const double limit = axisDb - dropDb;
+        if (level <= limit)
             return previousAngle +
-                   (angle - previousAngle) * (previousLevel - limitDb) / (previousLevel - level);
+                   (angle - previousAngle) * (previousLevel - limit) / (previousLevel - level);
         previousAngle = angle;
         previousLevel = level;
     }
@@ -28,15 +33,20 @@ double crossing(const std::map<double, double>& levels, double limitDb) {
 }  // namespace
 
 double beamwidthDeg(std::span<const double> anglesDeg, std::span<const double> levelDb) {
-    std::map<double, double> left, right;
-    for (std::size_t i = 0; i < anglesDeg.size(); ++i) {
-        left[anglesDeg[i]] = levelDb[i];
-        right[-anglesDeg[i]] = levelDb[i];
-        if (anglesDeg[i] == 180) right[180] = levelDb[i];
-    }
-    const auto axis = left.find(0);
-    if (axis == left.end() || !std::isfinite(axis->second)) return std::numeric_limits<double>::quiet_NaN();
-    return crossing(left, axis->second - dropDb) + crossing(right, axis->second - dropDb);
+    const auto found = std::lower_bound(anglesDeg.begin(), anglesDeg.end(), 0.0);
+    if (found == anglesDeg.end() || *found != 0) return std::numeric_limits<double>::quiet_NaN();
+    const auto axis = static_cast<std::size_t>(found - anglesDeg.begin());
+    if (!std::isfinite(levelDb[axis])) return std::numeric_limits<double>::quiet_NaN();
+    const std::size_t last = anglesDeg.size() - 1;
+    const bool closed = anglesDeg[last] == 180;  // 180° ends both ways
+    const double left = crossing(
+        levelDb, levelDb[axis], last - axis, [&](std::size_t i) { return axis + i; },
+        [&](std::size_t i) { return anglesDeg[axis + i]; });
+    const double right = crossing(
+        levelDb, levelDb[axis], axis + (closed ? 1 : 0),
+        [&](std::size_t i) { return i <= axis ? axis - i : last; },
+        [&](std::size_t i) { return i <= axis ? -anglesDeg[axis - i] : 180.0; });
+    return left + right;
 }
 
 }  // namespace volvelle

@@ -9,6 +9,9 @@ namespace volvelle {
 
 namespace {
 
+// Where the excitation fades out at the end of its band there is little to divide by, and what harmonics lie
+// there is lost.
+constexpr double edgePart = 0.95;
 constexpr double leadInS = 0.0025, fadeInS = 0.0015, longestS = 0.1, clearOfNextS = 0.004;
 
 /// The window over harmonic n: from just before its arrival, clear of the next lower harmonic, which comes
@@ -57,7 +60,7 @@ Distortion distortionOf(const ImpulseSource& source, std::span<const float> impu
         return out;
     }
     const Band band = excitedGrid(source.band());
-    const double highest = std::min(band.highHz, 0.5 * source.sampleRateHz());
+    const double highest = edgePart * std::min(source.band().highHz, 0.5 * source.sampleRateHz());
     const auto first =
         static_cast<std::size_t>(std::lower_bound(gridHz.begin(), gridHz.end(), band.lowHz) - gridHz.begin());
     for (int n = 2; n <= 5; ++n) {

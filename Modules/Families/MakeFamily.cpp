@@ -176,7 +176,7 @@ std::size_t numberOf(const RunRecord& run, const DriveRecord& drive) {
     return static_cast<std::size_t>(&drive - run.drives.data());
 }
 
-Family textFamily(const SealedRun& run, const Subject& subject, int jobs) {
+Family textFamily(const ReadableRun& run, const Subject& subject, int jobs) {
     const auto pressures = pressuresOf(run, numberOf(subject.run, subject.drive), subject.recipe);
     const Grids grids{pressures->frequencyHz(), pressures->frequencyHz()};
     const Band band{grids.wantedHz.front(), grids.wantedHz.back()};
@@ -192,7 +192,7 @@ Family textFamily(const SealedRun& run, const Subject& subject, int jobs) {
     return family;
 }
 
-void addOrigin(Family& family, const SealedRun& run) {
+void addOrigin(Family& family, const ReadableRun& run) {
     family.runFingerprint = run.fingerprint();
     family.runPath = run.path();
     family.programVersion = programVersion();
@@ -207,7 +207,7 @@ double axisOf(const RunRecord& run, const DriveRecord& drive, const Recipe& reci
     return 0;
 }
 
-Family makeFamily(const SealedRun& run, const std::string& drive, const Recipe& recipe, int jobs) {
+Family makeFamily(const ReadableRun& run, const std::string& drive, const Recipe& recipe, int jobs) {
     const RunRecord& record = run.record();
     const DriveRecord& driveRecord = driveNamed(record, drive);
     const ResolvedRecipe resolved = resolveRecipe(record, recipe);
@@ -236,7 +236,7 @@ std::vector<Family> makeFamilies(std::span<const KeptImpulses* const> drives, co
                                  int jobs) {
     std::vector<Family> families;
     if (drives.empty()) return families;
-    const SealedRun& run = drives.front()->run();
+    const ReadableRun& run = drives.front()->run();
     const ResolvedRecipe resolved = resolveRecipe(run.record(), recipe);
     std::shared_ptr<const WindowedSpectrum> spectrum;
     for (const KeptImpulses* kept : drives) {

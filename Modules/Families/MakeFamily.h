@@ -3,7 +3,7 @@
 #include "Families/Family.h"
 #include "Response/KeptImpulses.h"
 #include "Response/Pressures.h"
-#include "Run/RunFile.h"
+#include "Run/ReadableRun.h"
 
 #include <span>
 #include <string>
@@ -15,7 +15,7 @@ namespace volvelle {
 /// sums run in a fixed order, so that any number of threads gives the same bits. Curves whose positions are
 /// missing are empty and say why. Throws Error{usage} for an unknown drive, Error{input} for recipes that do
 /// not fit the run, Error{damaged} for captures whose digests do not agree.
-Family makeFamily(const SealedRun& run, const std::string& drive, const Recipe& recipe, int jobs);
+Family makeFamily(const ReadableRun& run, const std::string& drive, const Recipe& recipe, int jobs);
 
 /// The same curves from impulses kept in memory, for several drives of one run at once: what is called again
 /// and again while a window's edge is moved. Distortion is left out.

@@ -6,7 +6,6 @@
 #include "Signal/ParallelFor.h"
 #include "Signal/Smoothing.h"
 #include "Text/Error.h"
-#include "Text/Nearest.h"
 
 #include <algorithm>
 #include <cmath>
@@ -24,10 +23,13 @@ std::size_t positionNamed(const std::vector<MeasuredPosition>& positions, const 
             return p;
     for (std::size_t p = 0; p < positions.size(); ++p)
         if (sameDirection(positions[p].direction, wanted.direction)) return p;
-    std::vector<std::string> known;
-    for (const MeasuredPosition& p : positions) known.push_back(p.name);
+    const MeasuredPosition& nearest =
+        *std::min_element(positions.begin(), positions.end(), [&](const auto& a, const auto& b) {
+            return angleBetweenDeg(a.direction, wanted.direction) <
+                   angleBetweenDeg(b.direction, wanted.direction);
+        });
     throw Error(ErrorKind::usage, "position " + name + " was not measured", "--position",
-                suggestion(name, known));
+                "The nearest is " + nearest.name + "; volvelle show --captures lists all");
 }
 
 std::vector<std::size_t> chosen(const std::vector<MeasuredPosition>& positions,
@@ -62,7 +64,7 @@ void fill(PositionResponse& out, std::span<const std::complex<double>> pressure,
 
 }  // namespace
 
-PositionResponses positionResponses(const SealedRun& run, const std::string& drive, const Recipe& recipe,
+PositionResponses positionResponses(const ReadableRun& run, const std::string& drive, const Recipe& recipe,
                                     const std::vector<std::string>& names, int jobs) {
     const RunRecord& record = run.record();
     const DriveRecord& driveRecord = driveNamed(record, drive);

@@ -1,7 +1,7 @@
 #pragma once
 
 #include "Response/Recipe.h"
-#include "Run/RunFile.h"
+#include "Run/ReadableRun.h"
 
 #include <string>
 #include <vector>
@@ -25,7 +25,7 @@ struct PositionResponses {
 
 /// Responses of a drive at the named positions ("horizontal:50", "azimuth:30,elevation:20"; none: all that
 /// were measured). Throws Error{usage} for positions that were not measured.
-PositionResponses positionResponses(const SealedRun& run, const std::string& drive, const Recipe& recipe,
+PositionResponses positionResponses(const ReadableRun& run, const std::string& drive, const Recipe& recipe,
                                     const std::vector<std::string>& names, int jobs);
 
 }  // namespace volvelle

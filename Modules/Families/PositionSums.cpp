@@ -13,7 +13,7 @@ namespace volvelle {
 namespace {
 
 /// Positions are computed in blocks, so that memory does not grow with their number.
-constexpr std::size_t blockSize = 64;
+constexpr std::size_t blockSize = 96;
 
 struct Row {
     std::vector<std::complex<double>> pressure;

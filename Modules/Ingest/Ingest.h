@@ -11,6 +11,10 @@
 
 namespace volvelle {
 
+/// What the options may be; of each, 0 < value.
+inline constexpr double longestM = 1000, largestPerFullScale = 1e6;
+inline constexpr int mostJobs = 64, highestChannel = 1024;
+
 /// What `ingest` is asked to do. Empty strings and absent values: not given; then the plan's value counts.
 struct IngestOptions {
     std::string manifestPath, outputPath;

@@ -158,7 +158,8 @@ private:
         if (at(name) < std::ssize(sections_)) return;
         if (fixed_) {
             std::vector<std::string> known = sections_;
-            known.insert(known.end(), drives_.begin(), drives_.end());
+            for (const auto& other : drives_)
+                if (at(other) == std::ssize(sections_)) known.push_back(other);
             throw row.error("drive", fmt::format("names {}, which the plan does not have", inQuotes(name)),
                             suggestion(name, known));
         }

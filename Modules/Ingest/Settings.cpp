@@ -13,6 +13,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cerrno>
 #include <cmath>
 #include <filesystem>
 #include <system_error>
@@ -21,10 +22,9 @@ namespace volvelle {
 
 namespace {
 
-constexpr int mostJobs = 64, highestChannel = 1024;
 constexpr double defaultTextDriveVolts = 2.83;
-const Range lengthM = Range::aboveTo(0, 1000);
-const Range perFullScale = Range::aboveTo(0, 1e6);
+const Range lengthM = Range::aboveTo(0, longestM);
+const Range perFullScale = Range::aboveTo(0, largestPerFullScale);
 
 Error wrongUse(const std::string& problem, const std::string& option, const std::string& advice) {
     return Error(ErrorKind::usage, problem, option, advice);
@@ -199,11 +199,13 @@ void checkOutput(const std::string& path, const Files& files) {
     const std::string folder = parent.empty() ? "." : parent.string();
     std::error_code ignored;
     if (!std::filesystem::is_directory(folder, ignored)) {
-        throw Error(ErrorKind::output, "the folder is not there", folder, "Make it first, or choose another");
+        throw Error(ErrorKind::output, "its folder does not exist", path,
+                    "Make the folder " + folder + " first, or choose another");
     }
     if (::access(folder.c_str(), W_OK | X_OK) != 0) {
-        throw Error(ErrorKind::output, "the folder cannot be written to", folder,
-                    "Check its permissions, or choose another");
+        throw Error(ErrorKind::output,
+                    "its folder cannot be written to (" + std::generic_category().message(errno) + ")", path,
+                    "Choose another folder, or change its permissions");
     }
 }
 

@@ -214,6 +214,8 @@ std::unique_ptr<Intake> soundIntake(std::vector<std::vector<IncomingFile>> incom
 }
 
 ExcitationRecord readExcitation(const std::string& path, const Files& files, int& otherChannels) {
+    if (!files.exists(path))
+        throw Error(ErrorKind::input, "is missing", path, "Check the name that --excitation gives");
     RecordingReader reader = openRecording(path, files, path);
     ExcitationRecord excitation;
     excitation.sourceFile = path;

@@ -16,7 +16,7 @@ std::optional<std::size_t> channelWith(const DriveRecord& drive, const char* rol
 
 }  // namespace
 
-ImpulseSource::ImpulseSource(const SealedRun& run, std::size_t drive) : run_(run), drive_(drive) {
+ImpulseSource::ImpulseSource(const ReadableRun& run, std::size_t drive) : run_(run), drive_(drive) {
     const DriveRecord& record = run.record().drives.at(drive);
     if (record.form == CaptureForm::textResponse)
         throw Error(ErrorKind::input, "text responses have no impulse", "drive " + record.name,

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "Run/RunFile.h"
+#include "Run/ReadableRun.h"
 #include "Signal/Aligned.h"
 #include "Signal/Deconvolution.h"
 
@@ -17,7 +17,7 @@ namespace volvelle {
 class ImpulseSource {
 public:
     /// Throws Error{input} for drives of text responses.
-    ImpulseSource(const SealedRun& run, std::size_t drive);
+    ImpulseSource(const ReadableRun& run, std::size_t drive);
 
     std::size_t length() const { return length_; }  ///< of circular impulses: negative times lie at the end
     double sampleRateHz() const { return sampleRateHz_; }
@@ -38,7 +38,7 @@ public:
     std::span<const float> impulse(std::size_t capture, Workspace& w) const;
 
 private:
-    const SealedRun& run_;
+    const ReadableRun& run_;
     std::size_t drive_;
     std::size_t samplesPerChannel_, channels_, microphone_;
     std::optional<std::size_t> loopback_;

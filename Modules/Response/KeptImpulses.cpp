@@ -25,7 +25,7 @@ Stretch keptStretch(const ImpulseSource& source) {
 
 }  // namespace
 
-KeptImpulses::KeptImpulses(const SealedRun& run, std::size_t drive, int jobs)
+KeptImpulses::KeptImpulses(const ReadableRun& run, std::size_t drive, int jobs)
     : run_(run), drive_(drive), source_(run, drive), stretch_(keptStretch(source_)) {
     const DriveRecord& record = run.record().drives.at(drive);
     impulses_.resize(record.captures.size());

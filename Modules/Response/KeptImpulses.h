@@ -13,9 +13,9 @@ namespace volvelle {
 class KeptImpulses {
 public:
     /// Deconvolves every position's captures. Throws as ImpulseSource and SealedRun do.
-    KeptImpulses(const SealedRun& run, std::size_t drive, int jobs);
+    KeptImpulses(const ReadableRun& run, std::size_t drive, int jobs);
 
-    const SealedRun& run() const { return run_; }
+    const ReadableRun& run() const { return run_; }
     std::size_t drive() const { return drive_; }
     const ImpulseSource& source() const { return source_; }
     const Stretch& stretch() const { return stretch_; }  ///< what is kept of each impulse
@@ -23,7 +23,7 @@ public:
     std::span<const float> impulse(std::size_t capture) const { return impulses_.at(capture); }
 
 private:
-    const SealedRun& run_;
+    const ReadableRun& run_;
     std::size_t drive_;
     ImpulseSource source_;
     Stretch stretch_;

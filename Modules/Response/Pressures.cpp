@@ -4,8 +4,10 @@
 #include "Response/WindowedPressures.h"
 #include "Signal/FrequencyGrid.h"
 #include "Text/Error.h"
+#include "Text/Number.h"
 
-#include <algorithm>
+#include <fmt/format.h>
+
 #include <utility>
 
 namespace volvelle {
@@ -24,15 +26,19 @@ void meanPressure(
 }
 
 std::vector<double> gridOf(const Recipe& recipe, double sampleRateHz) {
-    const double high = std::min(recipe.highHz, sampleRateHz / 2);
-    if (high <= recipe.lowHz)
-        throw Error(ErrorKind::input, "the grid lies above half the sample rate", "recipe /grid", "Lower it");
-    return recipe.grid == Recipe::Grid::logarithmic ? logarithmicGrid(recipe.lowHz, high, recipe.perOctave)
-                                                    : bandCentres(recipe.lowHz, high, recipe.perOctave);
+    if (recipe.highHz > sampleRateHz / 2)
+        throw Error(ErrorKind::input,
+                    fmt::format("the grid goes up to {} Hz, recordings at {} Hz only to {} Hz",
+                                shortestText(recipe.highHz), shortestText(sampleRateHz),
+                                shortestText(sampleRateHz / 2)),
+                    "recipe /grid/high_hz", "Lower it");
+    return recipe.grid == Recipe::Grid::logarithmic
+               ? logarithmicGrid(recipe.lowHz, recipe.highHz, recipe.perOctave)
+               : bandCentres(recipe.lowHz, recipe.highHz, recipe.perOctave);
 }
 
-std::unique_ptr<Pressures> pressuresOf(const SealedRun& run, std::size_t drive, const ResolvedRecipe& recipe,
-                                       std::vector<double> frequenciesHz) {
+std::unique_ptr<Pressures> pressuresOf(const ReadableRun& run, std::size_t drive,
+                                       const ResolvedRecipe& recipe, std::vector<double> frequenciesHz) {
     const DriveRecord& record = run.record().drives.at(drive);
     if (record.form == CaptureForm::textResponse) return std::make_unique<TextPressures>(run, drive, recipe);
     if (frequenciesHz.empty()) frequenciesHz = gridOf(recipe.recipe, record.sampleRateHz);

@@ -54,7 +54,7 @@ std::vector<double> gridOf(const Recipe& recipe, double sampleRateHz);
 
 /// Of a sealed run's drive: recordings and impulse responses through windows, text responses on their own
 /// grid. frequenciesHz: empty for the recipe's grid (ignored for text responses). The run must outlive it.
-std::unique_ptr<Pressures> pressuresOf(const SealedRun& run, std::size_t drive, const ResolvedRecipe& recipe,
-                                       std::vector<double> frequenciesHz = {});
+std::unique_ptr<Pressures> pressuresOf(const ReadableRun& run, std::size_t drive,
+                                       const ResolvedRecipe& recipe, std::vector<double> frequenciesHz = {});
 
 }  // namespace volvelle

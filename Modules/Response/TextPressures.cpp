@@ -8,7 +8,7 @@
 
 namespace volvelle {
 
-TextPressures::TextPressures(const SealedRun& run, std::size_t drive, const ResolvedRecipe& recipe)
+TextPressures::TextPressures(const ReadableRun& run, std::size_t drive, const ResolvedRecipe& recipe)
     : run_(run),
       drive_(drive),
       record_(run.record().drives.at(drive)),

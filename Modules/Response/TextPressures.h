@@ -10,7 +10,7 @@ namespace volvelle {
 /// it is zero.
 class TextPressures final : public Pressures {
 public:
-    TextPressures(const SealedRun& run, std::size_t drive, const ResolvedRecipe& recipe);
+    TextPressures(const ReadableRun& run, std::size_t drive, const ResolvedRecipe& recipe);
 
     void prepare(int workers) override;
     void at(std::size_t position, int worker, std::span<std::complex<double>> out) override;
@@ -22,7 +22,7 @@ private:
     void pressureOf(std::size_t capture, std::vector<float>& columns,
                     std::span<std::complex<double>> out) const;
 
-    const SealedRun& run_;
+    const ReadableRun& run_;
     std::size_t drive_;
     const DriveRecord& record_;
     Corrections corrections_;

@@ -7,7 +7,7 @@
 
 namespace volvelle {
 
-WindowedPressures::WindowedPressures(const SealedRun& run, std::size_t drive, const ResolvedRecipe& recipe,
+WindowedPressures::WindowedPressures(const ReadableRun& run, std::size_t drive, const ResolvedRecipe& recipe,
                                      std::vector<double> frequenciesHz)
     : record_(run.record().drives.at(drive)),
       impulses_(run, drive),

@@ -10,7 +10,7 @@ namespace volvelle {
 /// Pressures through windows, straight from the captures of a sealed run; memory does not grow with them.
 class WindowedPressures final : public Pressures {
 public:
-    WindowedPressures(const SealedRun& run, std::size_t drive, const ResolvedRecipe& recipe,
+    WindowedPressures(const ReadableRun& run, std::size_t drive, const ResolvedRecipe& recipe,
                       std::vector<double> frequenciesHz);
 
     void prepare(int workers) override;

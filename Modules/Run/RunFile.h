@@ -1,6 +1,7 @@
 #pragma once
 
 #include "Run/Files.h"
+#include "Run/ReadableRun.h"
 #include "Run/RunRecord.h"
 
 #include <cstddef>
@@ -39,26 +40,22 @@ struct PieceReport {
 std::vector<PieceReport> verifyRun(const std::string& path, Files& files);
 
 /// A sealed run, open for reading. Thread-safe: all methods are const and read with their own file position.
-class SealedRun {
+class SealedRun final : public ReadableRun {
 public:
     /// Checks the seal and the metadata's digest before HDF5 parses a byte. Throws Error{input} for files
     /// that are not there or not a run, Error{damaged} for cut or changed ones, Error{input} for a newer
     /// format.
     explicit SealedRun(const std::string& path, Files& files);
-    ~SealedRun();
+    ~SealedRun() override;
     SealedRun(SealedRun&&) noexcept;
 
-    const RunRecord& record() const;
-    const std::string& fingerprint() const;  ///< SHA-256 of the seal, hexadecimal
-    const std::string& path() const;
+    const RunRecord& record() const override;
+    const std::string& fingerprint() const override;  ///< of the seal
+    const std::string& path() const override;
 
-    /// Samples of one capture scaled to full scale 1.0, channel after channel (channels · samplesPerChannel
-    /// values); text responses as they are. Its digest is checked first: throws Error{damaged} naming the
-    /// capture.
-    void readCapture(std::size_t drive, std::size_t capture, std::span<float> out) const;
-
-    /// Asks the system to read this drive's captures ahead.
-    void readAhead(std::size_t drive) const;
+    /// The capture's digest is checked first.
+    void readCapture(std::size_t drive, std::size_t capture, std::span<float> out) const override;
+    void readAhead(std::size_t drive) const override;
 
 private:
     struct State;

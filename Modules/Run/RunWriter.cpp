@@ -2,12 +2,14 @@
 #include "Run/RunFile.h"
 #include "Run/RunLayout.h"
 #include "Run/Seal.h"
+#include "Run/Unfinished.h"
 #include "Text/Error.h"
 #include "Text/Number.h"
 
 #include <algorithm>
 #include <cstring>
 #include <memory>
+#include <optional>
 #include <utility>
 
 namespace volvelle {
@@ -39,7 +41,7 @@ public:
         name_ = path_ + ".writing";
         // What a crash left behind is not ours to remove.
         for (int n = 2; n < 100 && files_.exists(name_); ++n) name_ = path_ + ".writing-" + fixedText(n, 0);
-        file_ = files_.create(name_);
+        unfinished_.emplace(name_, [this] { file_ = files_.create(name_); });
     }
     ~TemporaryFile() {
         file_.reset();
@@ -54,6 +56,7 @@ public:
     void becomeTheRun() {
         files_.rename(name_, path_);
         name_.clear();
+        unfinished_.reset();
         try {
             files_.syncFolderOf(path_);
         } catch (const Error&) {
@@ -73,6 +76,7 @@ private:
     Files& files_;
     std::string path_, name_;
     std::unique_ptr<OpenFile> file_;
+    std::optional<Unfinished> unfinished_;
 };
 
 /// Collects bytes that follow one another, so that small rows do not become small writes.
@@ -219,13 +223,18 @@ void writeSealedRun(const std::string& path, const RunRecord& run, CaptureSource
                     "A run is never overwritten: choose another name, or move the file away");
     Skeleton skeleton;
     build(skeleton, run);
-    TemporaryFile temporary(files, path);
-    Seal seal = PieceWriter(temporary.file(), run, source, skeleton).write();
-    temporary.file().writeAt(0, sealAsBytes(seal));
-    temporary.file().sync();
-    requireIntact(temporary.file(), path);
-    const SealedRun opens(temporary.name(), files);
-    temporary.becomeTheRun();
+    try {
+        TemporaryFile temporary(files, path);
+        Seal seal = PieceWriter(temporary.file(), run, source, skeleton).write();
+        temporary.file().writeAt(0, sealAsBytes(seal));
+        temporary.file().sync();
+        requireIntact(temporary.file(), path);
+        const SealedRun opens(temporary.name(), files);
+        temporary.becomeTheRun();
+    } catch (const Error& error) {
+        if (error.kind() != ErrorKind::output) throw;
+        throw Error(ErrorKind::output, error.problem(), path, error.advice());  // not the temporary's name
+    }
 }
 
 }  // namespace volvelle

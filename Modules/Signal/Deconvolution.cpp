@@ -35,7 +35,7 @@ double weakestInBand(std::span<const std::complex<float>> spectrum, double binHz
 BandShape::BandShape(const Band& band, double sampleRateHz) : cornerHz_(band.lowHz / 2) {
     const double half = sampleRateHz / 2;
     taperFromHz_ = band.highHz;
-    taperToHz_ = std::min(band.highHz * 1.12, half);
+    taperToHz_ = std::min(band.highHz * 1.06, half);
     if (taperToHz_ < taperFromHz_ * 1.01)
         taperFromHz_ = taperToHz_ = half * 1.01;  // the band reaches half the rate: no taper
 }
@@ -70,7 +70,7 @@ Deconvolution::Deconvolution(std::span<const float> excitation, double sampleRat
     const double weakest = weakestInBand(filter_, binHz(), band_);
     if (!(weakest > 0))
         throw Error(ErrorKind::input, "the excitation is silent", "", "Give the file that was played");
-    leastPower_ = weakest * 1e-6;  // 60 dB under the weakest part of the band: felt only outside it
+    leastPower_ = weakest * 1e-5;  // 50 dB under the weakest part of the band: felt only outside it
     energy_ = energyOf(excitation);
     const double overLength = 1 / static_cast<double>(length());
     for (std::size_t k = 0; k < filter_.size(); ++k) {

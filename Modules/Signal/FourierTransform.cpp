@@ -6,8 +6,9 @@
 #include <fftw3.h>
 
 #include <map>
+#include <memory>
 #include <mutex>
-#include <utility>
+#include <type_traits>
 
 namespace volvelle {
 
@@ -38,6 +39,7 @@ struct Library<float> {
     static Plan inverse(int n, Complex* in, float* out) {
         return fftwf_plan_dft_c2r_1d(n, in, out, FFTW_ESTIMATE | FFTW_DESTROY_INPUT);
     }
+    static void destroy(Plan p) { fftwf_destroy_plan(p); }
     static void run(Plan p, float* in, Complex* out) { fftwf_execute_dft_r2c(p, in, out); }
     static void run(Plan p, Complex* in, float* out) { fftwf_execute_dft_c2r(p, in, out); }
 };
@@ -52,6 +54,7 @@ struct Library<double> {
     static Plan inverse(int n, Complex* in, double* out) {
         return fftw_plan_dft_c2r_1d(n, in, out, FFTW_ESTIMATE | FFTW_DESTROY_INPUT);
     }
+    static void destroy(Plan p) { fftw_destroy_plan(p); }
     static void run(Plan p, double* in, Complex* out) { fftw_execute_dft_r2c(p, in, out); }
     static void run(Plan p, Complex* in, double* out) { fftw_execute_dft_c2r(p, in, out); }
 };
@@ -62,23 +65,32 @@ std::mutex& plannersMutex() {
     return mutex;
 }
 
-/// Plans of one direction, made when first asked for. They live as long as the program, beyond the end of
-/// main too: few lengths occur, and any thread may be executing one.
+template <typename Sample>
+struct PlanDeleter {
+    void operator()(std::remove_pointer_t<typename Library<Sample>::Plan>* plan) const {
+        Library<Sample>::destroy(plan);
+    }
+};
+
+/// Plans of one direction, made when first asked for. They live as long as the program: few lengths occur,
+/// and any thread may be executing one.
 template <typename Sample, bool isForward>
 void* planOf(std::size_t n) {
     using L = Library<Sample>;
-    static auto& plans = *new std::map<std::size_t, void*>;
+    static std::map<std::size_t,
+                    std::unique_ptr<std::remove_pointer_t<typename L::Plan>, PlanDeleter<Sample>>>
+        plans;
     const std::scoped_lock lock(plannersMutex());
-    void*& plan = plans[n];
-    if (plan == nullptr) {
+    auto& plan = plans[n];
+    if (!plan) {
         AlignedVector<Sample> real(n);
         AlignedVector<std::complex<Sample>> spectrum(n / 2 + 1);
         auto* bins = reinterpret_cast<typename L::Complex*>(spectrum.data());
         const auto length = static_cast<int>(n);
-        plan = isForward ? L::forward(length, real.data(), bins) : L::inverse(length, bins, real.data());
-        if (plan == nullptr) throw Error(ErrorKind::bug, "the transform library made no plan", "", "");
+        plan.reset(isForward ? L::forward(length, real.data(), bins) : L::inverse(length, bins, real.data()));
+        if (!plan) throw Error(ErrorKind::bug, "the transform library made no plan", "", "");
     }
-    return plan;
+    return plan.get();
 }
 
 constexpr std::size_t longestTransform = std::size_t{1} << 30;

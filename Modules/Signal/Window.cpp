@@ -11,6 +11,7 @@ namespace volvelle {
 namespace {
 
 double raisedCosine(double part) {
+    if (part >= 1) return 1;
     return 0.5 - 0.5 * std::cos(std::numbers::pi * std::clamp(part, 0.0, 1.0));
 }
 

@@ -30,6 +30,7 @@ std::string angleText(double angleDeg) {
 double angleIn(const std::string& number, const std::string& text) {
     const auto value = parseNumber(number);
     if (!value || !std::isfinite(*value)) refusePosition(text, "'" + number + "' is not an angle in degrees");
+    if (std::abs(*value) > 360) refusePosition(text, "the angle lies outside -360 to 360 degrees");
     return *value;
 }
 

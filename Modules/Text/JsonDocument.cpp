@@ -106,8 +106,9 @@ private:
 
     bool open(Kind kind) {
         if (open_.size() == deepest)
-            throw Error(ErrorKind::input, fmt::format("{} is nested too deep", pointer()), source_,
-                        fmt::format("Keep to {} levels", deepest));
+            throw Error(ErrorKind::input,
+                        fmt::format("lists and objects are nested too deep (more than {} levels)", deepest),
+                        source_, "Check that it is the right file");
         open_.push_back({{.kind = kind}, {}, {}});
         return true;
     }

@@ -46,6 +46,13 @@ bool writesInfinityOrNan(std::string_view text) {
     return text.find_first_of("iInN") != std::string_view::npos;
 }
 
+/// A limit as one says it: 1000000 rather than 1e+06.
+std::string limitText(double value) {
+    const double size = std::abs(value);
+    return size >= 1e4 && size <= 1e9 && value == std::round(value) ? fmt::format("{:.0f}", value)
+                                                                    : shortestText(value);
+}
+
 std::string expected(const Range& range, const FieldName& field, std::string_view noun) {
     const std::string unit = field.unit.empty() ? "" : " " + field.unit;
     return fmt::format("Write a {} {}{}", noun, range.text(), unit);
@@ -87,10 +94,10 @@ bool Range::contains(double value) const {
 std::string Range::text() const {
     const bool hasLow = std::isfinite(low), hasHigh = std::isfinite(high);
     if (hasLow && hasHigh && lowIncluded && highIncluded)
-        return fmt::format("from {} to {}", shortestText(low), shortestText(high));
+        return fmt::format("from {} to {}", limitText(low), limitText(high));
     std::string lowText, highText;
-    if (hasLow) lowText = (lowIncluded ? "of at least " : "above ") + shortestText(low);
-    if (hasHigh) highText = (highIncluded ? "of at most " : "below ") + shortestText(high);
+    if (hasLow) lowText = (lowIncluded ? "of at least " : "above ") + limitText(low);
+    if (hasHigh) highText = (highIncluded ? "of at most " : "below ") + limitText(high);
     if (hasLow && hasHigh) return lowText + " and " + highText;
     return hasLow ? lowText : hasHigh ? highText : "of any size";
 }

@@ -1,11 +1,14 @@
 #include "Command/DemoRecordings.h"
 #include "Command/QualityTable.h"
 #include "Command/Results.h"
+#include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Export/FamilyCsv.h"
 #include "Export/FamilyJson.h"
 #include "Families/MakeFamily.h"
 #include "Ingest/Ingest.h"
+#include "Run/RunFile.h"
+#include "Run/Unfinished.h"
 #include "Signal/ParallelFor.h"
 #include "Text/Error.h"
 #include "Text/Version.h"
@@ -25,14 +28,32 @@ std::string fileName(std::string drive, const char* ending) {
     return drive + ending;
 }
 
-void makeFolder(const std::string& folder) {
-    std::error_code failure;
-    if (std::filesystem::exists(folder))
-        throw Error(ErrorKind::output, "exists already", folder, "Choose a new folder with --out");
-    if (!std::filesystem::create_directories(folder + "/recordings", failure))
-        throw Error(ErrorKind::output, "cannot be made: " + failure.message(), folder,
+/// The demonstration's folder while it is being filled: stopped or failed, it is removed.
+class Folder {
+public:
+    explicit Folder(const std::string& path) : path_(path), unfinished_(path, [&] { make(); }) {}
+    ~Folder() {
+        std::error_code ignored;
+        if (!finished_) std::filesystem::remove_all(path_, ignored);
+    }
+    Folder(const Folder&) = delete;
+    Folder& operator=(const Folder&) = delete;
+    void finished() { finished_ = true; }
+
+private:
+    void make() const {
+        std::error_code failure;
+        if (std::filesystem::create_directory(path_, failure)) return;
+        if (!failure || failure == std::errc::file_exists)
+            throw Error(ErrorKind::output, "exists already", path_, "Choose a new folder with --out");
+        throw Error(ErrorKind::output, "cannot be made (" + failure.message() + ")", path_,
                     "Choose another folder with --out");
-}
+    }
+
+    std::string path_;
+    Unfinished unfinished_;
+    bool finished_ = false;
+};
 
 void takeIn(const std::string& folder, const Shell& shell) {
     IngestOptions options;
@@ -44,9 +65,7 @@ void takeIn(const std::string& folder, const Shell& shell) {
     options.commandLine = shell.commandLine;
     options.programVersion = programVersion();
     const IngestSummary summary = ingest(options);
-    fmt::print("{}", qualityReport(summary.run));
-    for (const std::string& remark : summary.remarks) fmt::print("{}", wrapped(remark));
-    for (const std::string& warning : summary.warnings) fmt::print("{}", wrapped("Beware: " + warning));
+    say(ingestReport(summary.run, summary.remarks, summary.warnings));
 }
 
 void makeResults(const std::string& folder) {
@@ -63,23 +82,24 @@ void makeResults(const std::string& folder) {
     }
 }
 
-void carryOut(const std::string& folder, const Shell& shell) {
-    makeFolder(folder);
-    fmt::print("{}", wrapped("An invented unit, front and rear section on a sphere, is recorded in an ideal "
-                             "chamber: two orbits of "
-                             "10°, front, rear, and both together ..."));
-    std::fflush(stdout);
-    makeDemoRecordings(folder + "/recordings", processorCount());
-    fmt::print("Recordings: {}/recordings. They are taken in and judged ...\n\n", folder);
-    std::fflush(stdout);
-    takeIn(folder, shell);
-    fmt::print("\nSealed run: {}/run.h5. Families and figures ...\n", folder);
-    std::fflush(stdout);
-    makeResults(folder);
-    fmt::print("\nLook first at {0}/front-family.png, then at {0}/front-rear-map.png.\n", folder);
-    fmt::print("{}", wrapped("Front alone beams and is 20 dB down behind; both together radiate all round, "
-                             "and only a full family of "
-                             "angles shows it."));
+void carryOut(const std::string& path, const Shell& shell) {
+    Folder folder(path);
+    sayNow(
+        wrapped("An invented unit, front and rear section on a sphere, is recorded in an ideal chamber: two "
+                "orbits of "
+                "10°, front, rear, and both together ..."));
+    std::filesystem::create_directory(path + "/recordings");
+    makeDemoRecordings(path + "/recordings", processorCount());
+    sayNow(wrapped(fmt::format("Recordings: {}/recordings. They are taken in and judged ...", path)) + "\n");
+    takeIn(path, shell);
+    sayNow("\n" + wrapped(fmt::format("Sealed run: {}/run.h5. Families and figures ...", path)));
+    makeResults(path);
+    folder.finished();
+    say("\n" +
+        wrapped(fmt::format("Look first at {0}/front-family.png, then at {0}/front-rear-map.png.", path)));
+    say(wrapped(
+        "Front alone beams and is 20 dB down behind; both together radiate all round, and only a full family "
+        "of angles shows it."));
 }
 
 }  // namespace
@@ -88,7 +108,7 @@ void addDemo(CLI::App& app, Shell& shell) {
     auto folder = std::make_shared<std::string>("demo");
     CLI::App* sub =
         app.add_subcommand("demo", "Record an invented unit, take the recordings in, make its families");
-    sub->add_option("--out", *folder, "The folder to make (default: demo)");
+    sub->add_option("--out", *folder, "The folder to make (where not given: demo)")->type_name("FOLDER");
     sub->callback([folder, &shell] { shell.chosen = [folder, &shell] { carryOut(*folder, shell); }; });
 }
 

@@ -39,32 +39,20 @@ std::vector<SimulatedSection> sections() {
             {"rear", {{180, 0}, 18}, 34, 95, 0.9, 15000, 0.0002, false}};
 }
 
-constexpr const char *planText = R"json(// An invented unit measured by an invented laboratory.
+// clang-format off
+constexpr const char* planText = R"json(// An invented unit measured by an invented laboratory.
 {
   "unit": {
     "model": "Wren (invented)",
-                     "serial" : "0001",
-                     "state" : "passive",
-                     "size_m" : 0.3,
-                     "drive_quantity" : "terminal-volts",
-                     "sections" : [
-                         {
-                             "name" : "front",
-                             "output_channels" : [1],
-                             "polarity" : "normal",
-                             "band_hz" : [ 20, 20000 ],
-                             "voltage_limit_v" : 10
-                         },
-                         {
-                             "name" : "rear",
-                             "output_channels" : [2],
-                             "polarity" : "normal",
-                             "band_hz" : [ 20, 20000 ],
-                             "voltage_limit_v" : 10
-                         }
-                     ]
-}
-,
+    "serial": "0001",
+    "state": "passive",
+    "size_m": 0.3,
+    "drive_quantity": "terminal-volts",
+    "sections": [
+      { "name": "front", "output_channels": [1], "polarity": "normal", "band_hz": [20, 20000], "voltage_limit_v": 10 },
+      { "name": "rear", "output_channels": [2], "polarity": "normal", "band_hz": [20, 20000], "voltage_limit_v": 10 }
+    ]
+  },
   "drives": [
     { "sections": ["front"], "axis_deg": 0 },
     { "sections": ["rear"], "axis_deg": 180 },
@@ -77,6 +65,7 @@ constexpr const char *planText = R"json(// An invented unit measured by an inven
   "distance_m": 2
 }
 )json";
+// clang-format on
 
 struct Shot {
     std::size_t drive;

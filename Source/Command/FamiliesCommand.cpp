@@ -1,9 +1,10 @@
-#include "Command/QualityTable.h"
 #include "Command/Results.h"
+#include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Export/FamilyCsv.h"
 #include "Export/FamilyJson.h"
 #include "Families/MakeFamily.h"
+#include "Run/RunFile.h"
 #include "Text/Error.h"
 
 #include <fmt/core.h>
@@ -31,24 +32,23 @@ std::string incompleteness(const Family& family) {
 
 void print(const Family& family) {
     const auto& window = family.recipe.window;
-    fmt::print("{}", wrapped(fmt::format("Drive {}, axis {}°, {}", family.drive,
-                                         significantText(family.axisDeg, 4), family.levelStatement)));
+    say(wrapped(fmt::format("Drive {}, axis {}°, {}", family.drive, significantText(family.axisDeg, 4),
+                            family.levelStatement)));
     if (window.endS)
-        fmt::print("{}", wrapped(fmt::format(
-                             "Window {} to {} ms about the earliest arrival; nothing is resolved below {} Hz",
-                             fixedText(*window.startS * 1000, 1), fixedText(*window.endS * 1000, 1),
-                             fixedText(family.validity.resolutionHz, 1))));
+        say(wrapped(
+            fmt::format("Window {} to {} ms about the earliest arrival; nothing is resolved below {} Hz",
+                        fixedText(*window.startS * 1000, 1), fixedText(*window.endS * 1000, 1),
+                        fixedText(family.validity.resolutionHz, 1))));
     if (family.recipe.crossFadeHz)
-        fmt::print("{}", wrapped(fmt::format("Low window {} to {} ms below {} Hz",
-                                             fixedText(*family.recipe.lowWindow.startS * 1000, 1),
-                                             fixedText(*family.recipe.lowWindow.endS * 1000, 1),
-                                             fixedText(*family.recipe.crossFadeHz, 0))));
-    fmt::print("Polarity on the axis: {}\n", family.polarity > 0   ? "positive"
-                                             : family.polarity < 0 ? "negative"
-                                                                   : "not known");
+        say(wrapped(fmt::format(
+            "Low window {} to {} ms below {} Hz", fixedText(*family.recipe.lowWindow.startS * 1000, 1),
+            fixedText(*family.recipe.lowWindow.endS * 1000, 1), fixedText(*family.recipe.crossFadeHz, 0))));
+    say(std::string("Polarity on the axis: ") + (family.polarity > 0   ? "positive\n"
+                                                 : family.polarity < 0 ? "negative\n"
+                                                                       : "not known\n"));
     for (const Curve& curve : family.curves)
-        if (!curve.missing.empty()) fmt::print("{}", wrapped("Empty: " + curve.key + ", " + curve.missing));
-    for (const std::string& note : family.notes) fmt::print("{}", wrapped("Note: " + note));
+        if (!curve.missing.empty()) say(wrapped("Empty: " + curve.key + ", " + curve.missing));
+    for (const std::string& note : family.notes) say(wrapped("Note: " + note));
 }
 
 void carryOut(const FamiliesLine& line) {
@@ -64,6 +64,8 @@ void carryOut(const FamiliesLine& line) {
     if (!line.json.empty()) writeResultFile(line.json, familyJson(family), line.force);
     writeFigures(family, FigureKind::family, line.svg, line.png, line.force);
     print(family);
+    for (const std::string& path : {line.csv, line.json, line.svg, line.png})
+        if (!path.empty()) say(wrapped("Written: " + path));
 }
 
 }  // namespace
@@ -71,16 +73,19 @@ void carryOut(const FamiliesLine& line) {
 void addFamilies(CLI::App& app, Shell& shell) {
     auto line = std::make_shared<FamiliesLine>();
     CLI::App* sub = app.add_subcommand("families", "Make the curves of CTA-2034-A of one drive");
-    sub->add_option("RUN", line->run, "A sealed run")->required();
-    sub->add_option("--drive", line->drive, "Its drive: front, rear, front+rear")->required();
-    sub->add_option("--recipe", line->recipe, "JSON: windows, grid, smoothing (Docs/recipe.md)");
-    sub->add_option("--csv", line->csv, "Write the curves as CSV");
-    sub->add_option("--json", line->json, "Write them as JSON, with positions and weights");
-    sub->add_option("--svg", line->svg, "Draw the family");
-    sub->add_option("--png", line->png, "Draw the family");
+    sub->add_option("RUN.h5", line->run, "A sealed run")->required();
+    const auto option = [&](const char* name, std::string& value, const char* type, const char* meaning) {
+        return sub->add_option(name, value, meaning)->type_name(type);
+    };
+    option("--drive", line->drive, "NAME", "Its drive: front, rear, front+rear ...")->required();
+    option("--recipe", line->recipe, "RECIPE.json", "Windows, grid, smoothing (Docs/recipe.md)");
+    option("--csv", line->csv, "FILE", "Write the curves as CSV");
+    option("--json", line->json, "FILE", "Write them as JSON, with positions and weights");
+    option("--svg", line->svg, "FILE", "Draw the family as SVG");
+    option("--png", line->png, "FILE", "Draw the family as PNG");
+    option("--jobs", line->jobs, "N", "Threads (where not given: one for each processor)");
     sub->add_flag("--complete", line->complete, "Refuse families with empty curves (exit code 5)");
     sub->add_flag("--force", line->force, "Replace result files that exist");
-    sub->add_option("--jobs", line->jobs, "Threads (default: one for each processor)");
     sub->callback([line, &shell] { shell.chosen = [line] { carryOut(*line); }; });
 }
 

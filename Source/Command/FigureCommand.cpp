@@ -1,6 +1,8 @@
 #include "Command/Results.h"
+#include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Families/MakeFamily.h"
+#include "Run/RunFile.h"
 #include "Text/Error.h"
 
 #include <memory>
@@ -23,6 +25,8 @@ void carryOut(const FigureLine& line) {
     checkResults({line.svg, line.png}, line.force);
     const SealedRun run(line.run, diskFiles());
     writeFigures(makeFamily(run, line.drive, recipe, jobs), kind, line.svg, line.png, line.force);
+    for (const std::string& path : {line.svg, line.png})
+        if (!path.empty()) say(wrapped("Written: " + path));
 }
 
 }  // namespace
@@ -30,14 +34,17 @@ void carryOut(const FigureLine& line) {
 void addFigure(CLI::App& app, Shell& shell) {
     auto line = std::make_shared<FigureLine>();
     CLI::App* sub = app.add_subcommand("figure", "Draw a drive's family, directivity, impulse or distortion");
-    sub->add_option("RUN", line->run, "A sealed run")->required();
-    sub->add_option("--kind", line->kind, "family, map, polar, impulse or distortion")->required();
-    sub->add_option("--drive", line->drive, "Its drive: front, rear, front+rear")->required();
-    sub->add_option("--recipe", line->recipe, "JSON: windows, grid, smoothing (Docs/recipe.md)");
-    sub->add_option("--svg", line->svg, "The drawing to write");
-    sub->add_option("--png", line->png, "The picture to write");
+    sub->add_option("RUN.h5", line->run, "A sealed run")->required();
+    const auto option = [&](const char* name, std::string& value, const char* type, const char* meaning) {
+        return sub->add_option(name, value, meaning)->type_name(type);
+    };
+    option("--kind", line->kind, "KIND", "family, map, polar, impulse or distortion")->required();
+    option("--drive", line->drive, "NAME", "Its drive: front, rear, front+rear ...")->required();
+    option("--svg", line->svg, "FILE", "Draw it as SVG");
+    option("--png", line->png, "FILE", "Draw it as PNG");
+    option("--recipe", line->recipe, "RECIPE.json", "Windows, grid, smoothing (Docs/recipe.md)");
     sub->add_flag("--force", line->force, "Replace result files that exist");
-    sub->add_option("--jobs", line->jobs, "Threads (default: one for each processor)");
+    option("--jobs", line->jobs, "N", "Threads (where not given: one for each processor)");
     sub->callback([line, &shell] { shell.chosen = [line] { carryOut(*line); }; });
 }
 

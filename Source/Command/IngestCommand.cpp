@@ -1,12 +1,9 @@
 #include "Command/QualityTable.h"
+#include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Ingest/Ingest.h"
 #include "Text/Version.h"
 
-#include <fmt/core.h>
-#include <unistd.h>
-
-#include <cstdio>
 #include <memory>
 
 namespace volvelle {
@@ -22,14 +19,16 @@ struct IngestLine {
 
 IngestOptions parsed(const IngestLine& line, const Shell& shell) {
     IngestOptions o = line.options;
+    const Range perFullScale = Range::aboveTo(0, largestPerFullScale), length = Range::aboveTo(0, longestM);
     if (!line.loopbackChannel.empty())
-        o.loopbackChannel = wholeNumberOf("--loopback-channel", line.loopbackChannel, 2, 1024, 2);
-    o.distanceM = numberOf("--distance-m", line.distanceM);
-    o.pascalPerFullScale = numberOf("--pascal-per-full-scale", line.pascal);
-    o.voltsPerFullScale = numberOf("--volts-per-full-scale", line.volts);
-    o.loopbackVoltsPerFullScale = numberOf("--loopback-volts-per-full-scale", line.loopbackVolts);
-    o.textDriveVolts = numberOf("--text-drive-volts", line.textDriveVolts);
-    o.unitSizeM = numberOf("--unit-size-m", line.sizeM);
+        o.loopbackChannel = wholeNumberOf("--loopback-channel", line.loopbackChannel, 2, highestChannel, 2);
+    o.distanceM = numberOf("--distance-m", line.distanceM, length, "metres");
+    o.pascalPerFullScale = numberOf("--pascal-per-full-scale", line.pascal, perFullScale, "pascal");
+    o.voltsPerFullScale = numberOf("--volts-per-full-scale", line.volts, perFullScale, "volts");
+    o.loopbackVoltsPerFullScale =
+        numberOf("--loopback-volts-per-full-scale", line.loopbackVolts, perFullScale, "volts");
+    o.textDriveVolts = numberOf("--text-drive-volts", line.textDriveVolts, perFullScale, "volts");
+    o.unitSizeM = numberOf("--unit-size-m", line.sizeM, length, "metres");
     if (!line.quantity.empty()) o.driveQuantity = parseDriveQuantity(line.quantity);
     if (!line.air.empty()) o.air = parseAirOption(line.air);
     o.jobs = jobsOf(line.jobs);
@@ -40,17 +39,12 @@ IngestOptions parsed(const IngestLine& line, const Shell& shell) {
 
 void carryOut(const IngestLine& line, const Shell& shell) {
     IngestOptions options = parsed(line, shell);
-    const bool terminal = isatty(STDERR_FILENO) == 1;
-    if (terminal)
-        options.progress = [](std::size_t done, std::size_t total) {
-            fmt::print(stderr, "\r{} of {} captures", done, total);
-        };
+    const Progress progress;
+    options.progress = [&](std::size_t done, std::size_t total) { progress.show(done, total); };
     const IngestSummary summary = ingest(options);
-    if (terminal) fmt::print(stderr, "\r{:40}\r", "");
-    fmt::print("{}", qualityReport(summary.run));
-    for (const std::string& remark : summary.remarks) fmt::print("{}", wrapped(remark));
-    for (const std::string& warning : summary.warnings) fmt::print("{}", wrapped("Beware: " + warning));
-    fmt::print("{}", wrapped("Sealed run: " + options.outputPath));
+    progress.clear();
+    say(ingestReport(summary.run, summary.remarks, summary.warnings));
+    say(wrapped("Sealed run: " + options.outputPath));
 }
 
 }  // namespace
@@ -59,30 +53,41 @@ void addIngest(CLI::App& app, Shell& shell) {
     auto line = std::make_shared<IngestLine>();
     IngestOptions& o = line->options;
     CLI::App* sub = app.add_subcommand("ingest", "Make a sealed run of a folder of recordings");
-    sub->add_option("MANIFEST", o.manifestPath,
-                    "CSV: file,drive,orbit,angle_deg or azimuth_deg,elevation_deg")
+    sub->add_option("MANIFEST.csv", o.manifestPath,
+                    "Columns file,drive,orbit,angle_deg or file,drive,azimuth_deg,elevation_deg; "
+                    "optional repeat, stance, distance_m")
         ->required();
-    sub->add_option("--out", o.outputPath, "The run file to make")->required();
-    sub->add_option("--excitation", o.excitationPath, "The files are recordings of this excitation");
-    sub->add_flag("--impulse-responses", o.impulseResponses, "The files are impulse responses");
-    sub->add_flag("--text-responses", o.textResponses, "The files are texts: Hz, dB, degrees");
-    sub->add_option("--loopback-channel", line->loopbackChannel,
-                    "Channel that recorded the excitation, 2 or more");
-    sub->add_option("--distance-m", line->distanceM, "Microphone to reference point at 0°");
-    sub->add_option("--pascal-per-full-scale", line->pascal, "Microphone calibration");
-    sub->add_option("--volts-per-full-scale", line->volts, "Excitation at the terminals");
-    sub->add_option("--loopback-volts-per-full-scale", line->loopbackVolts,
-                    "The same for the loopback channel");
-    sub->add_option("--text-drive-volts", line->textDriveVolts,
-                    "Voltage that text levels were taken at (2.83)");
-    sub->add_option("--drive-quantity", line->quantity,
-                    "terminal-volts (default), input-volts, digital-full-scale");
-    sub->add_option("--plan", o.planPath, "JSON: unit, chamber, calibration, people (Docs/plan.md)");
-    sub->add_option("--unit-size-m", line->sizeM, "Largest dimension of the unit");
-    sub->add_option("--microphone-response", o.microphoneResponsePath,
-                    "CSV: frequency_hz,level_db[,phase_deg]");
-    sub->add_option("--air", line->air, "Degrees Celsius, percent, kilopascal: 20,50,101.325");
-    sub->add_option("--jobs", line->jobs, "Threads (default: one for each processor)");
+    const auto option = [&](const char* name, std::string& value, const char* type, const char* meaning) {
+        return sub->add_option(name, value, meaning)->type_name(type);
+    };
+    option("--out", o.outputPath, "RUN.h5", "The run file to make; never replaces one")->required();
+    option("--excitation", o.excitationPath, "SWEEP.wav",
+           "The files are recordings of this excitation, as it was played");
+    sub->add_flag("--impulse-responses", o.impulseResponses,
+                  "The files are impulse responses that begin at the instant of excitation");
+    sub->add_flag("--text-responses", o.textResponses, "The files are texts of Hz, dB and degrees");
+    option("--loopback-channel", line->loopbackChannel, "N",
+           "The channel that recorded the excitation, 2 or more; only with --excitation");
+    option("--distance-m", line->distanceM, "M", "From the microphone to the unit's reference point at 0°");
+    option("--pascal-per-full-scale", line->pascal, "PA", "Sound pressure that makes a sample of 1.0");
+    option("--volts-per-full-scale", line->volts, "V",
+           "Voltage at the terminals for a sample of 1.0 of the excitation");
+    option("--loopback-volts-per-full-scale", line->loopbackVolts, "V",
+           "The same for the loopback channel (where not given: as --volts-per-full-scale)");
+    option("--text-drive-volts", line->textDriveVolts, "V",
+           "Voltage (RMS) that the levels of texts were taken at (where not given: 2.83)");
+    option("--drive-quantity", line->quantity, "WORD",
+           "What drives the unit: terminal-volts (where not given), input-volts, digital-full-scale");
+    option("--plan", o.planPath, "PLAN.json",
+           "Unit, chamber, calibration, people and dates (Docs/plan.md); options override it");
+    option("--unit-size-m", line->sizeM, "M", "The unit's largest dimension");
+    option("--microphone-response", o.microphoneResponsePath, "FILE.csv",
+           "frequency_hz,level_db[,phase_deg] of the microphone, divided out later");
+    option("--air", line->air, "C,RH,KPA", "Degrees Celsius, percent and kilopascal: 20,50,101.325");
+    option("--jobs", line->jobs, "N", "Threads (where not given: one for each processor)");
+    sub->footer(
+        "Nobody is in the chamber while the table turns or a sweep plays: Docs/safety.md. Local codes and "
+        "licensed practice come first.");
     sub->callback([line, &shell] { shell.chosen = [line, &shell] { carryOut(*line, shell); }; });
 }
 

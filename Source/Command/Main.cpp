@@ -1,10 +1,12 @@
+#include "Command/Help.h"
+#include "Command/Screen.h"
 #include "Command/Shell.h"
+#include "Command/Signals.h"
 #include "Text/Error.h"
 #include "Text/Version.h"
 
-#include <fmt/core.h>
-
 #include <exception>
+#include <memory>
 #include <new>
 
 namespace {
@@ -14,18 +16,18 @@ using volvelle::ErrorKind;
 using volvelle::exitCode;
 
 int complain(const std::string& message, int code) {
-    fmt::print(stderr, "volvelle: {}\n", message);
+    volvelle::complain(message);
     return code;
 }
 
 void describe(CLI::App& app) {
     app.name("volvelle");
     app.description(
-        "From recordings of a loudspeaker turned through its angles to the family of curves of\n"
-        "CTA-2034-A. Docs/ingest.md, Docs/recipe.md and Docs/safety.md say more.");
-    app.set_version_flag("--version", std::string("volvelle ") + volvelle::programVersion());
+        "From recordings of a loudspeaker turned through its angles to the family of curves of CTA-2034-A.");
+    app.set_version_flag("--version", std::string("volvelle ") + volvelle::programVersion(),
+                         "Print the program's version and end");
     app.set_help_flag("-h,--help", "Print this help and end");
-    app.get_formatter()->column_width(34);
+    app.formatter(std::make_shared<volvelle::Help>());
     app.require_subcommand(1);
 }
 
@@ -47,26 +49,38 @@ int run(int argc, char** argv) {
     volvelle::addResponses(app, shell);
     volvelle::addFigure(app, shell);
     volvelle::addDemo(app, shell);
+    app.footer(
+        "volvelle COMMAND --help tells of each; Docs/ingest.md, Docs/recipe.md and Docs/safety.md say more.");
+    volvelle::checkWords(app, argc, argv);
     try {
         app.parse(argc, argv);
-    } catch (const CLI::Success& asked) {  // --help, --version
-        return app.exit(asked) == 0 ? 0 : exitCode(ErrorKind::usage);
+        volvelle::refuseEmptyValues(app);
+        shell.chosen();
+    } catch (const CLI::CallForHelp&) {
+        volvelle::say(app.help());
+    } catch (const CLI::CallForVersion& asked) {
+        volvelle::say(asked.what() + std::string("\n"));
     } catch (const CLI::ParseError& error) {
-        return complain(std::string(error.what()) + ". See volvelle --help", exitCode(ErrorKind::usage));
+        const auto chosen = app.get_subcommands();
+        const std::string command = chosen.empty() ? "" : " " + chosen.front()->get_name();
+        return complain(std::string(error.what()) + ". See volvelle" + command + " --help",
+                        exitCode(ErrorKind::usage));
     }
-    shell.chosen();
+    volvelle::finishSaying();
     return 0;
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
+    volvelle::secureStandardStreams();
     try {
+        volvelle::stopCleanlyOnSignals();
         return run(argc, argv);
     } catch (const Error& error) {
         return complain(error.what(), exitCode(error.kind()));
     } catch (const std::bad_alloc&) {
-        return complain("out of memory", exitCode(ErrorKind::bug));
+        return complain("out of memory: close other programs, or give --jobs 1", exitCode(ErrorKind::bug));
     } catch (const std::exception& error) {
         return complain(std::string("a fault of the program: ") + error.what(), exitCode(ErrorKind::bug));
     }

@@ -1,5 +1,6 @@
 #include "Command/QualityTable.h"
 
+#include "Command/Screen.h"
 #include "Text/Number.h"
 
 #include <fmt/core.h>
@@ -13,12 +14,13 @@ namespace volvelle {
 
 namespace {
 
-constexpr std::size_t columns = 80;
+constexpr std::size_t nameColumns = 14;
 
-/// Columns that a text takes: its code points.
-std::size_t widthOf(std::string_view text) {
-    return static_cast<std::size_t>(
-        std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; }));
+/// A drive's name in the first column of a table; a longer one on a line of its own above.
+std::string inFirstColumn(const std::string& name) {
+    const std::size_t taken = columnsOf(name);
+    return taken <= nameColumns ? name + std::string(nameColumns - taken, ' ')
+                                : name + "\n" + std::string(nameColumns, ' ');
 }
 
 std::string cell(double value, int decimals) {
@@ -67,7 +69,7 @@ std::string driveRow(const DriveRecord& drive) {
     const auto peaks = sorted(drive, [](const Capture& c) { return c.quality.peakPa; });
     const auto arrivals = sorted(drive, [](const Capture& c) { return c.quality.arrivalS; });
     const auto delays = sorted(drive, [](const Capture& c) { return c.quality.loopbackDelayS; });
-    return fmt::format("{:<14.14} {:>8} {:>8} {:>8} {:>8} {:>13} {:>15}\n", drive.name,
+    return fmt::format("{} {:>8} {:>8} {:>8} {:>8} {:>13} {:>15}\n", inFirstColumn(drive.name),
                        fmt::format("{}", drive.captures.size()), doubtful,
                        peaks.empty() ? "–" : significantText(peaks.back(), 3),
                        cell(middle(sorted(drive, slowestDecayMs)), 0), range(arrivals, 1000, 2),
@@ -85,7 +87,7 @@ std::string octaveName(double centreHz) {
 }
 
 std::string noiseRow(const DriveRecord& drive) {
-    std::string row = fmt::format("{:<14.14}", drive.name);
+    std::string row = inFirstColumn(drive.name);
     for (std::size_t b = 0; b < judgedOctavesHz().size(); ++b)
         row += fmt::format(" {:>5}", cell(middle(sorted(drive,
                                                         [b](const Capture& c) {
@@ -122,27 +124,6 @@ std::string captureRow(const Capture& c) {
 
 }  // namespace
 
-std::string wrapped(const std::string& sentence) {
-    std::string out, line;
-    const std::size_t indent =
-        sentence.find_first_not_of(' ') == std::string::npos ? 0 : sentence.find_first_not_of(' ');
-    line = std::string(indent, ' ');
-    bool empty = true;
-    for (std::size_t at = indent; at < sentence.size();) {
-        const std::size_t blank = std::min(sentence.find(' ', at), sentence.size());
-        const std::string word = sentence.substr(at, blank - at);
-        if (!empty && widthOf(line) + 1 + widthOf(word) > columns) {
-            out += line + "\n";
-            line = std::string(indent + 2, ' ');
-            empty = true;
-        }
-        line += (empty ? "" : " ") + word;
-        empty = false;
-        at = blank + 1;
-    }
-    return out + line + "\n";
-}
-
 std::string qualityReport(const RunRecord& run) {
     std::string text = fmt::format("{:<14} {:>8} {:>8} {:>8} {:>8} {:>13} {:>15}\n", "Drive", "captures",
                                    "doubtful", "peak Pa", "decay ms", "arrival ms", "loopback ms");
@@ -159,10 +140,18 @@ std::string captureTable(const RunRecord& run) {
     for (const DriveRecord& drive : run.drives) {
         text += fmt::format("\n{:<26.26} {:>2} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4} {:>2}\n", drive.name,
                             "no", "state", "noise", "decay", "residue", "arrival", "clip", "±");
-        text += fmt::format("{:<26} {:>2} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4}\n", "", "", "", "dB", "ms",
-                            "dB", "ms", "");
+        text +=
+            fmt::format("{:<26} {:>2} {:<10} {:>6} {:>6} {:>7} {:>8}\n", "", "", "", "dB", "ms", "dB", "ms");
         for (const Capture& capture : drive.captures) text += captureRow(capture);
     }
+    return text;
+}
+
+std::string ingestReport(const RunRecord& run, const std::vector<std::string>& remarks,
+                         const std::vector<std::string>& warnings) {
+    std::string text = qualityReport(run);
+    for (const std::string& remark : remarks) text += wrapped(capitalised(remark));
+    for (const std::string& warning : warnings) text += wrapped("Beware: " + warning);
     return text;
 }
 

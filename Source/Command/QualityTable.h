@@ -3,6 +3,7 @@
 #include "Run/RunRecord.h"
 
 #include <string>
+#include <vector>
 
 namespace volvelle {
 
@@ -13,7 +14,8 @@ std::string qualityReport(const RunRecord& run);
 /// Every capture of every drive, one row each, within 80 columns.
 std::string captureTable(const RunRecord& run);
 
-/// A sentence broken into lines of at most 80 columns, later ones indented; ends with a line feed.
-std::string wrapped(const std::string& sentence);
+/// What taking recordings in has found: the quality report, the remarks, the warnings.
+std::string ingestReport(const RunRecord& run, const std::vector<std::string>& remarks,
+                         const std::vector<std::string>& warnings);
 
 }  // namespace volvelle

@@ -1,8 +1,9 @@
-#include "Command/QualityTable.h"
 #include "Command/Results.h"
+#include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Export/ResponsesCsv.h"
 #include "Families/PositionResponses.h"
+#include "Run/RunFile.h"
 
 #include <fmt/core.h>
 
@@ -32,9 +33,8 @@ void carryOut(const ResponsesLine& line) {
                                       "run: " + run.fingerprint()};
     for (const std::string& note : found.notes) comments.push_back("note: " + note);
     writeResultFile(line.csv, responsesCsv(comments, found.frequencyHz, found.responses), line.force);
-    fmt::print("{}", wrapped(fmt::format("{} position{} at {} frequencies: {}", found.responses.size(),
-                                         found.responses.size() == 1 ? "" : "s", found.frequencyHz.size(),
-                                         line.csv)));
+    say(wrapped(fmt::format("{} position{} at {} frequencies: {}", found.responses.size(),
+                            found.responses.size() == 1 ? "" : "s", found.frequencyHz.size(), line.csv)));
 }
 
 }  // namespace
@@ -42,14 +42,20 @@ void carryOut(const ResponsesLine& line) {
 void addResponses(CLI::App& app, Shell& shell) {
     auto line = std::make_shared<ResponsesLine>();
     CLI::App* sub = app.add_subcommand("responses", "Level and phase at single positions");
-    sub->add_option("RUN", line->run, "A sealed run")->required();
-    sub->add_option("--drive", line->drive, "Its drive: front, rear, front+rear")->required();
-    sub->add_option("--position", line->positions, "horizontal:50, azimuth:30,elevation:20; default: all")
-        ->expected(1, -1);
-    sub->add_option("--recipe", line->recipe, "JSON: windows, grid, smoothing (Docs/recipe.md)");
-    sub->add_option("--csv", line->csv, "The file to write")->required();
+    sub->add_option("RUN.h5", line->run, "A sealed run")->required();
+    const auto option = [&](const char* name, std::string& value, const char* type, const char* meaning) {
+        return sub->add_option(name, value, meaning)->type_name(type);
+    };
+    option("--drive", line->drive, "NAME", "Its drive: front, rear, front+rear ...")->required();
+    option("--csv", line->csv, "FILE", "The file to write")->required();
+    sub->add_option("--position", line->positions,
+                    "One or more, like horizontal:50, vertical:-30 or azimuth:30,elevation:20; where not "
+                    "given: all")
+        ->expected(1, -1)
+        ->type_name("POSITION ...");
+    option("--recipe", line->recipe, "RECIPE.json", "Windows, grid, smoothing (Docs/recipe.md)");
     sub->add_flag("--force", line->force, "Replace a result file that exists");
-    sub->add_option("--jobs", line->jobs, "Threads (default: one for each processor)");
+    option("--jobs", line->jobs, "N", "Threads (where not given: one for each processor)");
     sub->callback([line, &shell] { shell.chosen = [line] { carryOut(*line); }; });
 }
 

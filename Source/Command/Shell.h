@@ -19,13 +19,13 @@ struct Shell {
 // Numbers come from the command line as text and go through Text/Number.h, so that no locale can change them.
 
 /// The number of an option, or nothing where it was not given. Throws Error{usage} that names the option.
-std::optional<double> numberOf(const std::string& option, const std::string& text,
-                               const Range& range = Range::any());
+std::optional<double> numberOf(const std::string& option, const std::string& text, const Range& range,
+                               const std::string& unit);
 
 /// Whole number of an option that was given, else `otherwise`.
 int wholeNumberOf(const std::string& option, const std::string& text, int low, int high, int otherwise);
 
-/// Threads: --jobs, else one for each processor.
+/// Threads: --jobs, from 1 to 64, else one for each processor.
 int jobsOf(const std::string& text);
 
 /// Every subcommand adds itself.

@@ -1,4 +1,5 @@
 #include "Command/QualityTable.h"
+#include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Families/Completeness.h"
 #include "Run/RunFile.h"
@@ -35,7 +36,7 @@ const char* timeZeroText(TimeZero zero) {
 }
 
 void row(const char* name, const std::string& value) {
-    fmt::print("{}", wrapped(fmt::format("{:<22} {}", name, value)));
+    say(labelled(name, value));
 }
 
 void showHead(const SealedRun& run) {
@@ -82,14 +83,12 @@ void carryOut(const std::string& path, bool captures) {
     const SealedRun run(path, diskFiles());
     showHead(run);
     showDrives(run);
-    fmt::print("\n{}", qualityReport(run.record()));
-    for (const Event& event : run.record().events) fmt::print("{}", wrapped(event.text));
-    if (captures) fmt::print("{}", captureTable(run.record()));
-    fmt::print(
-        "{}",
-        wrapped(
-            "The seal and the tables agree with their digests. The samples are checked when they are used, "
-            "and all at once by: volvelle verify"));
+    say("\n" + qualityReport(run.record()));
+    for (const Event& event : run.record().events) say(wrapped(capitalised(event.text)));
+    if (captures) say(captureTable(run.record()));
+    say(wrapped(
+        "The seal and the tables agree with their digests. The samples are checked when they are used, and "
+        "all at once by: volvelle verify"));
 }
 
 }  // namespace
@@ -101,8 +100,9 @@ void addShow(CLI::App& app, Shell& shell) {
     };
     auto line = std::make_shared<Line>();
     CLI::App* sub = app.add_subcommand("show", "What a run holds, how complete and how good it is");
-    sub->add_option("RUN", line->run, "A sealed run")->required();
-    sub->add_flag("--captures", line->captures, "List every capture");
+    sub->add_option("RUN.h5", line->run, "A sealed run")->required();
+    sub->add_flag("--captures", line->captures,
+                  "List every capture with its noise, decay, residue, arrival, clipping and polarity");
     sub->callback([line, &shell] { shell.chosen = [line] { carryOut(line->run, line->captures); }; });
 }
 

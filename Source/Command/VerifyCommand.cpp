@@ -1,4 +1,4 @@
-#include "Command/QualityTable.h"
+#include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Run/RunFile.h"
 #include "Text/Error.h"
@@ -18,16 +18,15 @@ void carryOut(const std::string& path) {
         bytes += piece.length;
         if (piece.intact) continue;
         ++damaged;
-        fmt::print("{}", wrapped("Damaged: " + piece.name));
+        say(wrapped("Damaged: " + piece.name));
     }
     if (damaged > 0)
         throw Error(ErrorKind::damaged,
                     fmt::format("{} of {} pieces do not agree with their digests", damaged, pieces), path,
                     "Use a copy that verifies");
     const SealedRun run(path, diskFiles());
-    fmt::print("{}", wrapped(fmt::format("{}: all {} pieces ({} bytes) agree with their digests", path,
-                                         pieces, bytes)));
-    fmt::print("Fingerprint {}\n", run.fingerprint());
+    say(wrapped(fmt::format("{}: all {} pieces ({} bytes) agree with their digests", path, pieces, bytes)));
+    say(labelled("Fingerprint", run.fingerprint()));
 }
 
 }  // namespace
@@ -35,7 +34,7 @@ void carryOut(const std::string& path) {
 void addVerify(CLI::App& app, Shell& shell) {
     auto path = std::make_shared<std::string>();
     CLI::App* sub = app.add_subcommand("verify", "Hold every byte of a run against its digests");
-    sub->add_option("RUN", *path, "A sealed run")->required();
+    sub->add_option("RUN.h5", *path, "A sealed run")->required();
     sub->callback([path, &shell] { shell.chosen = [path] { carryOut(*path); }; });
 }
 

@@ -1,4 +1,4 @@
-"""Invented units and measuring sessions. They are not the units that the product's authors tried it on."""
+"""Invented units and measurements. They are other units than those of the demonstration and the modules' tests."""
 
 import sys
 from pathlib import Path

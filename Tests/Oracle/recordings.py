@@ -121,7 +121,7 @@ class FieldSplines:
         return np.max(np.abs(self.transfer(drive, direction_index, f) - exact)) / np.max(np.abs(exact))
 
 
-# --- the session --------------------------------------------------------------------------------------------------------
+# --- the recording --------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
@@ -294,7 +294,7 @@ def make(scenario, folder):
     write_manifest(scenario, folder / "manifest.csv", rows)
     write_plan(scenario, folder / "plan.json")
     if peak >= 0.99 and scenario.bits != "float":
-        raise ValueError(f"{scenario.name}: the invented session clips")
+        raise ValueError(f"{scenario.name}: the invented recording clips")
     first = list(scenario.drives)[0]
     return Made(folder, folder / "manifest.csv",
                 None if scenario.impulse_responses else folder / f"excitation.{suffix}", folder / "plan.json",

@@ -1,4 +1,4 @@
-"""A plain numpy chain from recordings to responses, to know what is physically possible with a session's noise.
+"""A plain numpy chain from recordings to responses, to know what is physically possible with a recording's noise.
 
     reference_chain.py SCENARIO [...]     worst errors against the exact field, for several window lengths
 

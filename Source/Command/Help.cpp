@@ -1,0 +1,121 @@
+#include "Command/Help.h"
+
+#include "Command/Screen.h"
+#include "Text/Error.h"
+#include "Text/InQuotes.h"
+#include "Text/Nearest.h"
+
+#include <span>
+#include <vector>
+
+namespace volvelle {
+
+namespace {
+
+constexpr std::size_t explanationColumn = 28;
+
+std::string entry(const std::string& name, const std::string& explanation) {
+    std::string text = "  " + name;
+    if (columnsOf(text) + 2 > explanationColumn) text += "\n";
+    const std::string body = wrapped(std::string(explanationColumn, ' ') + explanation, 0);
+    return text + (text.back() == '\n' ? body : body.substr(columnsOf(text)));
+}
+
+std::string nameAndValue(const CLI::Option& option) {
+    const std::string name = option.get_name(option.get_positional(), true);
+    return option.get_type_size() == 0 || option.get_positional() ? name
+                                                                  : name + " " + option.get_type_name();
+}
+
+enum class Order { positional, option, help };
+
+Order orderOf(const CLI::App& app, const CLI::Option& option) {
+    return option.get_positional()         ? Order::positional
+           : &option == app.get_help_ptr() ? Order::help
+                                           : Order::option;
+}
+
+bool isRequired(const CLI::Option* option) {
+    return option->get_required();
+}
+
+std::string usage(const CLI::App& app, const std::string& name) {
+    std::string line = "Usage: " + name;
+    if (!app.get_subcommands({}).empty()) return wrapped(line + " COMMAND ...");
+    for (const CLI::Option* option : app.get_options(isRequired)) line += " " + nameAndValue(*option);
+    return wrapped(line + " [OPTION ...]", 7);
+}
+
+const CLI::App* commandNamed(const CLI::App& app, const std::string& name) {
+    for (const CLI::App* command : app.get_subcommands({}))
+        if (command->get_name() == name) return command;
+    return nullptr;
+}
+
+[[noreturn]] void refuseCommand(const CLI::App& app, const std::string& word) {
+    std::vector<std::string> known;
+    for (const CLI::App* command : app.get_subcommands({})) known.push_back(command->get_name());
+    throw Error(ErrorKind::usage, "is not a command", inQuotes(word), suggestion(word, known));
+}
+
+bool hasOption(const CLI::App& app, const std::string& name) {
+    return !app.get_options([&](const CLI::Option* option) { return option->check_name(name); }).empty();
+}
+
+void checkOption(const CLI::App& command, const std::string& word) {
+    const std::string name = word.substr(0, word.find('='));
+    if (hasOption(command, name)) return;
+    std::vector<std::string> known;
+    for (const CLI::Option* option : command.get_options({}))
+        if (option->nonpositional()) known.push_back("--" + option->get_single_name());
+    const auto nearest = nearestName(name, known);
+    throw Error(ErrorKind::usage, "is not an option of " + command.get_name(), name,
+                nearest ? "Did you mean " + *nearest + "?"
+                        : "See volvelle " + command.get_name() + " --help; a file of that name is ./" + word);
+}
+
+bool looksLikeAnOption(const std::string& word) {
+    const auto isLetter = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); };
+    return word.size() > 1 && word[0] == '-' && (isLetter(word[1]) || (word[1] == '-' && word.size() > 2));
+}
+
+}  // namespace
+
+std::string Help::make_help(const CLI::App* app, std::string name, CLI::AppFormatMode) const {
+    std::string text =
+        usage(*app, name.empty() ? app->get_name() : name) + "\n" + wrapped(app->get_description(), 0) + "\n";
+    for (const CLI::App* command : app->get_subcommands({}))
+        text += entry(command->get_name(), command->get_description());
+    if (!app->get_subcommands({}).empty()) text += "\n";
+    for (const Order which : {Order::positional, Order::option, Order::help})
+        for (const CLI::Option* option : app->get_options({}))
+            if (orderOf(*app, *option) == which)
+                text += entry(nameAndValue(*option),
+                              (option->get_required() ? "(needed) " : "") + option->get_description());
+    if (!app->get_footer().empty()) text += "\n" + wrapped(app->get_footer(), 0);
+    return text;
+}
+
+void checkWords(const CLI::App& app, int argc, const char* const* argv) {
+    const CLI::App* command = nullptr;
+    for (const std::string word : std::span(argv, static_cast<std::size_t>(argc)).subspan(argc > 0 ? 1 : 0)) {
+        if (word == "--") return;
+        if (looksLikeAnOption(word))
+            checkOption(command != nullptr ? *command : app, word);
+        else if (command == nullptr && (command = commandNamed(app, word)) == nullptr)
+            refuseCommand(app, word);
+    }
+}
+
+void refuseEmptyValues(const CLI::App& app) {
+    for (const CLI::App* command : app.get_subcommands())
+        for (const CLI::Option* option :
+             command->get_options([](const CLI::Option* o) { return o->count() > 0; }))
+            for (const std::string& value : option->results())
+                if (value.empty())
+                    throw Error(ErrorKind::usage, "the value is empty",
+                                option->get_name(option->get_positional()),
+                                "Write a value, or leave the option out");
+}
+
+}  // namespace volvelle

@@ -1,0 +1,60 @@
+#include "Command/Signals.h"
+
+#include "Command/Screen.h"
+#include "Run/Unfinished.h"
+
+#include <fcntl.h>
+#include <signal.h>
+#include <unistd.h>
+
+#include <array>
+#include <cerrno>
+#include <thread>
+
+namespace volvelle {
+
+namespace {
+
+/// Those that nobody asked us to ignore (nohup does).
+sigset_t stopSignals() {
+    sigset_t set;
+    sigemptyset(&set);
+    for (const int number : std::array{SIGINT, SIGTERM, SIGHUP}) {
+        struct sigaction action {};
+        if (sigaction(number, nullptr, &action) == 0 && action.sa_handler != SIG_IGN) sigaddset(&set, number);
+    }
+    return set;
+}
+
+void waitAndStop(const sigset_t& set) {
+    int number = 0;
+    while (sigwait(&set, &number) != 0) {
+    }
+    removeUnfinished();
+    if (isatty(STDERR_FILENO) == 1) {  // behind the progress
+        [[maybe_unused]] const auto written = ::write(STDERR_FILENO, "\n", 1);
+    }
+    complain("stopped; what was not finished is removed");
+    signal(number, SIG_DFL);
+    pthread_sigmask(SIG_UNBLOCK, &set, nullptr);
+    raise(number);
+}
+
+}  // namespace
+
+void stopCleanlyOnSignals() {
+    const sigset_t set = stopSignals();
+    pthread_sigmask(SIG_BLOCK, &set, nullptr);
+    std::thread([set] { waitAndStop(set); }).detach();  // lives as long as the process
+}
+
+void secureStandardStreams() {
+    signal(SIGPIPE, SIG_IGN);
+    for (const int stream : std::array{STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO}) {
+        if (fcntl(stream, F_GETFD) != -1 || errno != EBADF) continue;
+        // The wrong way round: who uses a closed stream shall notice.
+        if (open("/dev/null", stream == STDIN_FILENO ? O_WRONLY : O_RDONLY) != stream) _exit(70);
+    }
+}
+
+}  // namespace volvelle

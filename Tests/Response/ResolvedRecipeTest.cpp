@@ -1,0 +1,208 @@
+#include "Response/ResolvedRecipe.h"
+#include "Response/ToyRun.h"
+#include "Text/Error.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace volvelle {
+namespace {
+
+struct Times {
+    double highDecayS = 0.02, lowDecayS = 0.15;
+    double excitationS = 3, recordedS = 4;
+};
+
+Capture judged(double angleDeg, double arrivalS, const Times& times) {
+    Capture c = toy::captureAt(Orbit::horizontal, angleDeg);
+    c.quality.arrivalS = arrivalS;
+    for (const double hz : judgedOctavesHz())
+        c.quality.decayS.push_back(hz > 900 ? times.highDecayS : times.lowDecayS);
+    return c;
+}
+
+/// A run of two drives, arrivals from 5.0 to 5.5 ms.
+RunRecord judgedRun(const Times& times, CaptureForm form = CaptureForm::recording) {
+    std::vector<DriveRecord> drives;
+    for (const char* name : {"front", "rear"}) {
+        std::vector<Capture> captures;
+        for (int i = 0; i <= 10; ++i) captures.push_back(judged(10 * i, 0.005 + 5e-5 * i, times));
+        DriveRecord d =
+            toy::impulseDrive(name, captures, static_cast<std::size_t>(times.recordedS * toy::rate));
+        d.form = form;
+        if (form == CaptureForm::recording)
+            d.excitation.samples.assign(static_cast<std::size_t>(times.excitationS * toy::rate), 0.0F);
+        drives.push_back(d);
+    }
+    return toy::runOf(drives);
+}
+
+/// The time until which a window passes everything.
+double flatUntil(const Window& w) {
+    return w.endS - w.fadeOutS;
+}
+
+TEST(ResolvedWindow, IsFlatFromTheEarliestArrivalUntilTheSlowestDecayOfTheLatestHasMetTheNoise) {
+    for (const double decay : {0.02, 0.05, 0.1}) {
+        const auto r = resolveRecipe(judgedRun({decay, 0.3}), {});
+        EXPECT_NEAR(r.arrivalS, 0.005, 1e-12);
+        EXPECT_LE(r.window.startS + r.window.fadeInS, 0.005);
+        EXPECT_GE(flatUntil(r.window), 0.0055 + decay);
+        EXPECT_LE(flatUntil(r.window), 0.0055 + 1.3 * decay);  // and not much longer: that is noise
+        ASSERT_TRUE(r.lowWindow);
+        EXPECT_GE(flatUntil(*r.lowWindow), 0.0055 + 0.3);
+        EXPECT_EQ(r.resolutionHz(), 1 / r.lowWindow->lengthS());
+    }
+}
+
+TEST(ResolvedWindow, IsDecidedByOctavesFrom1kHzOnAndTheLowOneByThoseBelow) {
+    const auto a = resolveRecipe(judgedRun({0.02, 0.15}), {}), b = resolveRecipe(judgedRun({0.02, 0.3}), {});
+    EXPECT_EQ(a.window.endS, b.window.endS);
+    EXPECT_LT(a.lowWindow->endS, b.lowWindow->endS);
+    RunRecord slowAt1k = judgedRun({0.02, 0.3});
+    for (auto& drive : slowAt1k.drives)
+        for (auto& c : drive.captures) c.quality.decayS[5] = 0.06;
+    EXPECT_NEAR(judgedOctavesHz()[5], 1000, 1e-9);
+    EXPECT_GE(flatUntil(resolveRecipe(slowAt1k, {}).window), 0.0055 + 0.06);
+}
+
+TEST(ResolvedWindow, IsOneForAllDrivesOfARun) {
+    const RunRecord run = judgedRun({0.02, 0.15});
+    RunRecord slowRear = run;
+    for (auto& c : slowRear.drives[1].captures)
+        for (double& d : c.quality.decayS) d *= 2;
+    // Three in four captures of the run decide: those of the slower drive are half of all.
+    EXPECT_GT(resolveRecipe(slowRear, {}).window.endS, resolveRecipe(run, {}).window.endS);
+    std::swap(slowRear.drives[0], slowRear.drives[1]);
+    EXPECT_EQ(resolveRecipe(slowRear, {}).window.endS, [&] {
+        std::swap(slowRear.drives[0], slowRear.drives[1]);
+        return resolveRecipe(slowRear, {}).window.endS;
+    }());
+}
+
+TEST(ResolvedWindow, IsNotMovedByOneWrongArrivalNorByDoubtfulCaptures) {
+    RunRecord run = judgedRun({});
+    const auto before = resolveRecipe(run, {});
+    run.drives[0].captures[3].quality.arrivalS = 1e-4;
+    EXPECT_GT(resolveRecipe(run, {}).arrivalS, 0.002);
+    run.drives[0].captures[3].state = CaptureState::doubtful;
+    EXPECT_EQ(resolveRecipe(run, {}).arrivalS, before.arrivalS);
+}
+
+TEST(ResolvedWindow, OneServesWhereTheLowOneWouldBeHardlyLonger) {
+    const auto one = resolveRecipe(judgedRun({0.1, 0.12}), {});
+    EXPECT_FALSE(one.lowWindow);
+    EXPECT_FALSE(one.recipe.crossFadeHz);
+    EXPECT_EQ(one.recipe.lowWindowChoice, Recipe::LowWindow::none);
+    EXPECT_GE(flatUntil(one.window), 0.0055 + 0.12);
+    Recipe none;
+    none.lowWindowChoice = Recipe::LowWindow::none;
+    EXPECT_FALSE(resolveRecipe(judgedRun({0.02, 0.3}), none).lowWindow);
+}
+
+TEST(GivenEdges, AreRespected) {
+    Recipe recipe;
+    recipe.window = {-0.001, 0.0005, 0.003, 0.02};
+    recipe.lowWindowChoice = Recipe::LowWindow::given;
+    recipe.lowWindow = {-0.004, 0.002, 0.05, 0.2};
+    recipe.crossFadeHz = 432;
+    const auto r = resolveRecipe(judgedRun({}), recipe);
+    EXPECT_NEAR(r.window.startS, 0.004, 1e-12);
+    EXPECT_NEAR(r.window.fadeInS, 0.0005, 1e-12);
+    EXPECT_NEAR(r.window.fadeOutS, 0.003, 1e-12);
+    EXPECT_NEAR(r.window.endS, 0.025, 1e-12);
+    EXPECT_NEAR(r.lowWindow->startS, 0.001, 1e-12);
+    EXPECT_NEAR(r.lowWindow->endS, 0.205, 1e-12);
+    EXPECT_EQ(r.recipe.crossFadeHz, 432);
+    Recipe end;
+    end.window.endS = 0.03;
+    EXPECT_NEAR(resolveRecipe(judgedRun({}), end).window.endS, 0.035, 1e-12);
+}
+
+TEST(GivenEdges, BeyondTheRecordingOrBeforeTheImpulseAreRefused) {
+    Recipe late;
+    late.window = {-0.001, 0.0005, 0.003, 2.5};  // half of a circular impulse belongs to negative times
+    EXPECT_THROW(resolveRecipe(judgedRun({}), late), Error);
+    late.window.endS = 1.5;
+    EXPECT_NO_THROW(resolveRecipe(judgedRun({}), late));
+    Times shortImpulse;
+    shortImpulse.recordedS = 0.1;
+    EXPECT_THROW(resolveRecipe(judgedRun(shortImpulse, CaptureForm::impulseResponse), late), Error);
+    Recipe early;
+    early.window.startS = -0.006;
+    EXPECT_THROW(resolveRecipe(judgedRun(shortImpulse, CaptureForm::impulseResponse), early), Error);
+    EXPECT_NO_THROW(resolveRecipe(judgedRun({}), early));
+    Recipe inverted;
+    inverted.window = {0.004, 0, 0, 0.002};
+    EXPECT_THROW(resolveRecipe(judgedRun({}), inverted), Error);
+}
+
+TEST(ResolvedWindow, OfImpulseResponsesIsClippedToTimeZeroAndTheirEnd) {
+    Times times{0.05, 0.5, 0, 0.1};
+    const auto r = resolveRecipe(judgedRun(times, CaptureForm::impulseResponse), {});
+    EXPECT_GE(r.window.startS, -1e-12);
+    EXPECT_LE(r.window.startS + r.window.fadeInS, 0.005);
+    EXPECT_LE(r.window.endS, 0.1 + 1e-9);
+    if (r.lowWindow) {
+        EXPECT_GE(r.lowWindow->startS, -1e-12);
+        EXPECT_LE(r.lowWindow->endS, 0.1 + 1e-9);
+    }
+    EXPECT_FALSE(r.notes.empty());  // it says that the decay was cut
+}
+
+TEST(ResolvedWindow, EndsWithTheTailOfTheRecording) {
+    Times times{0.3, 0.3, 3, 3.1};
+    const auto r = resolveRecipe(judgedRun(times), {});
+    EXPECT_LE(r.window.endS, 0.1 + 1e-9);
+    EXPECT_FALSE(r.notes.empty());
+}
+
+void expectSame(const Window& a, const Window& b) {
+    EXPECT_NEAR(a.startS, b.startS, 1e-12);
+    EXPECT_NEAR(a.fadeInS, b.fadeInS, 1e-12);
+    EXPECT_NEAR(a.fadeOutS, b.fadeOutS, 1e-12);
+    EXPECT_NEAR(a.endS, b.endS, 1e-12);
+}
+
+void expectRoundTrip(const RunRecord& run, const Recipe& wish) {
+    const auto once = resolveRecipe(run, wish);
+    const auto twice = resolveRecipe(run, parseRecipe(recipeAsJson(once.recipe), "again"));
+    EXPECT_EQ(recipeAsJson(twice.recipe), recipeAsJson(once.recipe));
+    expectSame(once.window, twice.window);
+    ASSERT_EQ(once.lowWindow.has_value(), twice.lowWindow.has_value());
+    if (once.lowWindow) expectSame(*once.lowWindow, *twice.lowWindow);
+}
+
+TEST(ResolvedRecipe, GivenBackGivesTheSameWindows) {
+    Recipe wishes[3];
+    wishes[1].window.endS = 0.033;
+    wishes[2].lowWindowChoice = Recipe::LowWindow::none;
+    const auto recordings = CaptureForm::recording, impulses = CaptureForm::impulseResponse;
+    for (const double later : {0.0, 1.23456789e-5, -0.0043211})
+        for (const Recipe& wish : wishes) {
+            const auto check = [&](const Times& times, CaptureForm form) {
+                RunRecord run = judgedRun(times, form);
+                for (auto& drive : run.drives)
+                    for (auto& c : drive.captures) c.quality.arrivalS += later;
+                expectRoundTrip(run, wish);
+            };
+            for (const Times& times : {Times{}, Times{0.1, 0.12}, Times{0.0123456, 0.3}, Times{0.3, 0.4, 3, 3.3}})
+                check(times, recordings);
+            for (const Times& times : {Times{0.02, 0.1, 0, 0.2}, Times{0.3, 0.4, 0, 0.1}, Times{0.02, 0.4, 0, 0.1234567}})
+                check(times, impulses);
+        }
+}
+
+TEST(ResolvedRecipe, NeedsAnArrivalUnlessAllIsText) {
+    RunRecord run = judgedRun({});
+    for (auto& drive : run.drives)
+        for (auto& c : drive.captures) c.quality.arrivalS = notStated;
+    EXPECT_THROW(resolveRecipe(run, {}), Error);
+    for (auto& drive : run.drives) drive.form = CaptureForm::textResponse;
+    EXPECT_NO_THROW(resolveRecipe(run, {}));
+}
+
+}  // namespace
+}  // namespace volvelle

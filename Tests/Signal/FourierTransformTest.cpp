@@ -1,0 +1,91 @@
+#include "Signal/Aligned.h"
+#include "Signal/FourierTransform.h"
+#include "Signal/PlainTransform.h"
+#include "Text/Error.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <limits>
+#include <random>
+
+namespace volvelle {
+namespace {
+
+bool isFast(std::size_t n) {
+    if (n == 0 || n % 2 != 0) return false;
+    for (const std::size_t prime : {2U, 3U, 5U})
+        while (n % prime == 0) n /= prime;
+    return n == 1;
+}
+
+TEST(FastLength, IsTheSmallestEvenProductOfTwosThreesAndFivesThatSuffices) {
+    for (std::size_t n = 0; n <= 5000; ++n) {
+        std::size_t expected = n;
+        while (!isFast(expected)) ++expected;
+        ASSERT_EQ(fastLength(n), expected) << n;
+    }
+    EXPECT_EQ(fastLength(191999), 192000u);
+}
+
+template <typename Sample>
+AlignedVector<Sample> randomSamples(std::size_t n, unsigned seed) {
+    std::mt19937 generator(seed);
+    std::uniform_real_distribution<double> uniform(-1, 1);
+    AlignedVector<Sample> x(n);
+    for (auto& v : x) v = static_cast<Sample>(uniform(generator));
+    return x;
+}
+
+template <typename Sample>
+class Transform : public ::testing::Test {};
+using Samples = ::testing::Types<float, double>;
+TYPED_TEST_SUITE(Transform, Samples);
+
+/// Rounding of sums of n numbers up to one: some units of the last place times the root of n in the transform; in the
+/// plain sum each angle of up to half a turn is off by as much as its number of turns.
+template <typename Sample>
+double rounding(std::size_t n) {
+    const double size = static_cast<double>(n), plainSum = std::numeric_limits<double>::epsilon() * M_PI * size;
+    return 8 * double{std::numeric_limits<Sample>::epsilon()} * std::sqrt(size) + plainSum * std::sqrt(size);
+}
+
+TYPED_TEST(Transform, IsThePlainSumAndLeavesItsInput) {
+    for (const std::size_t n : {2U, 4U, 6U, 10U, 30U, 96U, 250U, 486U, 14U}) {
+        const RealTransform<TypeParam> transform(n);
+        const auto x = randomSamples<TypeParam>(n, 7);
+        const auto before = x;
+        AlignedVector<std::complex<TypeParam>> out(transform.bins());
+        transform.forward(x.data(), out.data());
+        EXPECT_EQ(x, before);
+        ASSERT_EQ(out.size(), n / 2 + 1);
+        for (std::size_t k = 0; k < out.size(); ++k) {
+            const auto expected =
+                plain::transformAt<TypeParam>(x, static_cast<double>(k) / static_cast<double>(n));
+            EXPECT_LT(std::abs(std::complex<double>(out[k]) - expected), rounding<TypeParam>(n))
+                << n << " " << k;
+        }
+    }
+}
+
+TYPED_TEST(Transform, ForwardThenInverseMultipliesByTheLength) {
+    for (const std::size_t n : {2U, 10U, 480U, 19200U}) {
+        const RealTransform<TypeParam> transform(n);
+        const auto x = randomSamples<TypeParam>(n, 11);
+        AlignedVector<std::complex<TypeParam>> spectrum(transform.bins());
+        AlignedVector<TypeParam> back(n);
+        transform.forward(x.data(), spectrum.data());
+        transform.inverse(spectrum.data(), back.data());
+        for (std::size_t i = 0; i < n; ++i)
+            ASSERT_NEAR(double{back[i]} / static_cast<double>(n), double{x[i]},
+                        8 * double{std::numeric_limits<TypeParam>::epsilon()});
+    }
+}
+
+TEST(TransformLength, OddEmptyAndEnormousOnesAreRefused) {
+    for (const std::size_t n : {std::size_t{0}, std::size_t{1}, std::size_t{7}, (std::size_t{1} << 30) + 2})
+        EXPECT_THROW(RealTransform<float>{n}, Error) << n;
+}
+
+}  // namespace
+}  // namespace volvelle
