@@ -7,6 +7,8 @@
 #include "Families/PositionSums.h"
 #include "Text/Number.h"
 
+#include <fmt/core.h>
+
 #include <set>
 
 namespace volvelle {
@@ -26,7 +28,7 @@ std::string completeness(const RunRecord& run, const DriveRecord& drive) {
             if (known.insert(name).second) missing.push_back(name);
     }
     if (empty > 0)
-        return std::to_string(empty) + " of " + std::to_string(all) + " means over angles cannot be made; " +
+        return fmt::format("{} of {} means over angles cannot be made; ", empty, all) +
                missingPositions(missing);
     const auto step = index.completeStepDeg();
     return step ? "all curves, from two orbits of " + significantText(*step, 3) + "°" : "all curves";

@@ -2,6 +2,8 @@
 
 #include "Text/Number.h"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -17,13 +19,19 @@ std::string someOf(const std::vector<std::string>& names) {
     std::string text;
     for (std::size_t i = 0; i < std::min(names.size(), namesShown); ++i)
         text += (i > 0 ? ", " : "") + names[i];
-    if (names.size() > namesShown) text += " and " + std::to_string(names.size() - namesShown) + " more";
+    if (names.size() > namesShown) text += fmt::format(" and {} more", names.size() - namesShown);
     return text;
 }
 
 double usedSpeedOfSound(const RunRecord& run) {
     const double c = speedOfSound(run.air);
     return std::isfinite(c) ? c : 343.2;
+}
+
+/// "9700", never "9.7e+03".
+std::string inTwoDigits(double value) {
+    const double step = std::pow(10, std::floor(std::log10(value)) - 1);
+    return fixedText(std::round(value / step) * step, 0);
 }
 
 std::string stanceDifference(const Family& family, const OrbitIndex& index, double pole,
@@ -35,13 +43,15 @@ std::string stanceDifference(const Family& family, const OrbitIndex& index, doub
         return name + " on the vertical orbit against the horizontal one: not measured";
     const auto& a = levels.at(*upright);
     const auto& b = levels.at(*turned);
-    double worst = 0, at = 0;
+    double worst = -1, at = 0;
     for (std::size_t i = 0; i < family.frequencyHz.size(); ++i) {
         const double f = family.frequencyHz[i];
         if (f < 100 || f > 10000 || !(std::abs(b[i] - a[i]) > worst)) continue;
         worst = std::abs(b[i] - a[i]);
         at = f;
     }
+    if (worst < 0)
+        return name + " on the vertical orbit against the horizontal one: nothing from 100 Hz to 10 kHz";
     return name + " on the vertical orbit departs from the horizontal one, which is used, by up to " +
            fixedText(worst, 2) + " dB (at " + fixedText(at, 0) + " Hz, 100 Hz to 10 kHz)";
 }
@@ -80,7 +90,7 @@ void addNotes(Family& family, const RunRecord& run, const DriveRecord& drive,
                                                         drive.captures[position.captures.front()].direction));
     }
     if (!doubtful.empty())
-        notes.push_back(std::to_string(doubtful.size()) + " doubtful captures are used: " + someOf(doubtful));
+        notes.push_back(fmt::format("{} doubtful captures are used: {}", doubtful.size(), someOf(doubtful)));
     if (departure > statedDepartureDeg)
         notes.push_back("true directions depart from the nominal ones by up to " + fixedText(departure, 1) +
                         "°, as the reference point lies off the rotation axis");
@@ -90,7 +100,7 @@ void addNotes(Family& family, const RunRecord& run, const DriveRecord& drive,
         notes.push_back(
             "measured nearer than three times the unit's largest dimension: far-field conditions hold up to "
             "about " +
-            significantText(family.validity.farFieldHz, 2) + " Hz");
+            inTwoDigits(family.validity.farFieldHz) + " Hz");
     notes.push_back(family.recipe.powerWeights == Recipe::PowerWeights::areas
                         ? "sound power: weights as areas, 0° and 180° counted for each half-arc"
                         : "sound power: each of the 70 curves once, divided by the sum of weights");

@@ -71,8 +71,8 @@ public:
 
     void judge(const OctaveBlocks& blocks, double centreHz, std::size_t b, ImpulseJudgement& out) {
         const double ring = ringPeriods / centreHz;
-        Stretch quiet{arrivalS_ + 0.15 * (quietToS_ - arrivalS_), quietToS_ - ring};
-        const Stretch before{0, arrivalS_ - marginS / 2 - ring};
+        TimeSpan quiet{arrivalS_ + 0.15 * (quietToS_ - arrivalS_), quietToS_ - ring};
+        const TimeSpan before{0, arrivalS_ - marginS / 2 - ring};
         if (!facts_.circular && before.lengthS() >= shortestQuietS) {
             quiet = before;
             out.noiseFromBefore = true;
@@ -87,7 +87,7 @@ public:
         out.energy[b] = std::max(0.0, blocks.sum(from, end) - noise * (end - from));
         latestDecayS_ = std::max(latestDecayS_, end);
         if (!facts_.circular) return;
-        const Stretch empty{end + 0.25 * (end - arrivalS_) + 2 * marginS + ring, quietToS_ - ring};
+        const TimeSpan empty{end + 0.25 * (end - arrivalS_) + 2 * marginS + ring, quietToS_ - ring};
         if (empty.lengthS() < 2 * windowS_) return;
         linear_ += out.energy[b];
         residue_ += blocks.sum(empty.fromS, empty.toS) / empty.lengthS();
@@ -100,15 +100,15 @@ public:
 private:
     /// An end of the recording that was not faded cuts hum and rumble off, which looks like a click at that
     /// instant.
-    Rise scanned(const OctaveBlocks& blocks, const Stretch& empty, double centreHz, double noise) const {
+    Rise scanned(const OctaveBlocks& blocks, const TimeSpan& empty, double centreHz, double noise) const {
         const double passes = facts_.delayS + facts_.times.passesS(centreHz);
         const double end = facts_.recordedS - passes, begin = facts_.durationS() - passes;
-        Stretch cut{facts_.fadedOut ? begin - windowS_ : end - windowS_,
-                    facts_.fadedIn ? end + windowS_ : begin + windowS_};
+        TimeSpan cut{facts_.fadedOut ? begin - windowS_ : end - windowS_,
+                     facts_.fadedIn ? end + windowS_ : begin + windowS_};
         if (facts_.fadedIn && facts_.fadedOut) cut = {empty.toS, empty.toS};
         Rise best;
-        for (const Stretch& part : {Stretch{empty.fromS, std::min(empty.toS, cut.fromS)},
-                                    Stretch{std::max(empty.fromS, cut.toS), empty.toS}}) {
+        for (const TimeSpan& part : {TimeSpan{empty.fromS, std::min(empty.toS, cut.fromS)},
+                                     TimeSpan{std::max(empty.fromS, cut.toS), empty.toS}}) {
             if (part.lengthS() < 1.5 * windowS_) continue;
             const Rise rise = greatestRise(blocks, part, windowS_, noise, centreHz);
             if (rise.energy > best.energy) best = rise;
@@ -116,7 +116,7 @@ private:
         return best;
     }
 
-    void scan(const OctaveBlocks& blocks, const Stretch& empty, double centreHz, double energy, double noise,
+    void scan(const OctaveBlocks& blocks, const TimeSpan& empty, double centreHz, double energy, double noise,
               ImpulseJudgement& out) {
         const Rise rise = scanned(blocks, empty, centreHz, noise);
         const double limit = std::max(leastRise_, 1 + significance / std::sqrt(rise.independent));
@@ -142,7 +142,7 @@ std::optional<FirstArrival> arrivalOf(const ImpulseFacts& f) {
 
 /// For impulse responses by themselves: what lies ahead of the arrival.
 double precursor(const ImpulseFacts& f, double arrivalS, double decayedS) {
-    const Stretch empty{0, arrivalS - 0.001};
+    const TimeSpan empty{0, arrivalS - 0.001};
     if (empty.lengthS() < 0.001) return unknown;
     const double linear = energyOf(f, empty.toS, decayedS);
     return decibels(energyOf(f, empty.fromS, empty.toS) / empty.lengthS() / linear);

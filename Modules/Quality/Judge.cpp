@@ -115,7 +115,7 @@ private:
     void takeOver(const ImpulseJudgement& found, Judgement& out) const;
     void judgeNoise(std::span<const float> microphone, std::span<const float> loopback,
                     const ImpulseJudgement& found, Judgement& out) const;
-    Stretch tail(const Judgement& judged, double delayS, double recordedS) const;
+    TimeSpan tail(const Judgement& judged, double delayS, double recordedS) const;
     void compareWithSilence(const std::vector<double>& powers, double loopbackGain,
                             const ImpulseJudgement& found, Judgement& out) const;
 
@@ -260,7 +260,7 @@ void Judge::State::takeOver(const ImpulseJudgement& found, Judgement& out) const
 }
 
 /// What was recorded after everything has decayed.
-Stretch Judge::State::tail(const Judgement& judged, double delayS, double recordedS) const {
+TimeSpan Judge::State::tail(const Judgement& judged, double delayS, double recordedS) const {
     const double arrives = delayS + judged.arrivalS;
     double from = arrives + times.endS + 0.05;
     for (std::size_t b = 0; b < judged.decayS.size(); ++b)
@@ -274,15 +274,15 @@ void Judge::State::judgeNoise(std::span<const float> microphone, std::span<const
     if (!found.arrival) return;
     const double delay = loopback.empty() ? 0 : out.loopbackDelayS;
     const double recorded = static_cast<double>(microphone.size()) / rate;
-    Stretch stretch{0, std::min(delay + times.beginS + out.arrivalS - 0.01, recorded)};
+    TimeSpan span{0, std::min(delay + times.beginS + out.arrivalS - 0.01, recorded)};
     NoiseSource source = NoiseSource::silence;
-    if (stretch.lengthS() < shortestNoiseS) {
-        stretch = tail(out, delay, recorded);
+    if (span.lengthS() < shortestNoiseS) {
+        span = tail(out, delay, recorded);
         source = NoiseSource::tail;
     }
-    if (stretch.lengthS() < shortestNoiseS) return;
-    const auto first = static_cast<std::size_t>(std::ceil(stretch.fromS * rate));
-    const auto count = static_cast<std::size_t>(stretch.lengthS() * rate);
+    if (span.lengthS() < shortestNoiseS) return;
+    const auto first = static_cast<std::size_t>(std::ceil(span.fromS * rate));
+    const auto count = static_cast<std::size_t>(span.lengthS() * rate);
     const auto powers =
         octavePowers(microphone.subspan(first, std::min(count, microphone.size() - first)), rate);
     out.noiseSource = source;

@@ -80,8 +80,8 @@ DecayLine fitted(const OctaveBlocks& blocks, std::ptrdiff_t from, std::ptrdiff_t
 
 }  // namespace
 
-double steadyNoise(const OctaveBlocks& blocks, const Stretch& stretch) {
-    const std::ptrdiff_t from = blocks.index(stretch.fromS) + 1, to = blocks.index(stretch.toS);
+double steadyNoise(const OctaveBlocks& blocks, const TimeSpan& span) {
+    const std::ptrdiff_t from = blocks.index(span.fromS) + 1, to = blocks.index(span.toS);
     const std::ptrdiff_t groups = std::clamp((to - from) / blocksPerGroup, leastGroups, mostGroups);
     const std::ptrdiff_t each = (to - from) / groups;
     if (each < 2) return unknown;
@@ -118,10 +118,10 @@ double decayTime(const OctaveBlocks& blocks, double arrivalS, double latestS, do
                             static_cast<double>(std::max(quiet, to) + 4 * holdBlocks)));
 }
 
-Rise greatestRise(const OctaveBlocks& blocks, const Stretch& stretch, double windowS, double noisePerSecond,
+Rise greatestRise(const OctaveBlocks& blocks, const TimeSpan& span, double windowS, double noisePerSecond,
                   double centreHz) {
     const auto width = std::max<std::ptrdiff_t>(2, std::lround(windowS / blocks.blockS));
-    const std::ptrdiff_t from = blocks.index(stretch.fromS) + 1, to = blocks.index(stretch.toS);
+    const std::ptrdiff_t from = blocks.index(span.fromS) + 1, to = blocks.index(span.toS);
     const double noise = noisePerSecond * blocks.blockS * static_cast<double>(width);
     const double bandwidthHz =
         std::sqrt(std::numbers::pi) * OctaveBank::widthOctaves * std::numbers::ln2 * centreHz;

@@ -5,14 +5,14 @@
 namespace volvelle {
 
 /// A stretch of time in an impulse, in seconds after time zero.
-struct Stretch {
+struct TimeSpan {
     double fromS, toS;
     double lengthS() const { return toS - fromS; }
 };
 
 /// Steady noise within a stretch in energy per second: the median over groups of blocks, so that a decay at
 /// its beginning or a short disturbance does not count. Not a number where the stretch is too short.
-double steadyNoise(const OctaveBlocks& blocks, const Stretch& stretch);
+double steadyNoise(const OctaveBlocks& blocks, const TimeSpan& span);
 
 /// Time after `arrivalS` at which the decay meets the noise (energy per second): a straight line through the
 /// last 25 dB of the decay's level above the noise, followed to the noise. At most latestS - arrivalS. Not a
@@ -26,7 +26,7 @@ struct Rise {
     double energy = 0;       ///< in that window, noise included
     double independent = 1;  ///< number of independent values (bandwidth times time) that a window holds
 };
-Rise greatestRise(const OctaveBlocks& blocks, const Stretch& stretch, double windowS, double noisePerSecond,
+Rise greatestRise(const OctaveBlocks& blocks, const TimeSpan& span, double windowS, double noisePerSecond,
                   double centreHz);
 
 }  // namespace volvelle

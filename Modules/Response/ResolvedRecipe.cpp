@@ -99,14 +99,15 @@ double inMicroseconds(double seconds) {
 void fill(WindowChoice& choice, const Placing& placing, const RunTimes& times) {
     const double flat = std::max(placing.shortestS, times.latest - times.earliest + safety * placing.decayS);
     if (!choice.startS) choice.startS = -placing.leadS;
-    if (!choice.endS) choice.endS = std::min(flat * (1 + fadeOutPart), longestWindow);
-    choice.endS = inMicroseconds(*choice.endS);
+    if (!choice.endS) choice.endS = inMicroseconds(std::min(flat * (1 + fadeOutPart), longestWindow));
     const double length = *choice.endS - *choice.startS;
     if (!choice.fadeInS) choice.fadeInS = std::min(placing.fadeInS, 0.25 * length);
     if (!choice.fadeOutS)
         choice.fadeOutS =
             inMicroseconds(std::min(fadeOutPart / (1 + fadeOutPart) * *choice.endS, 0.5 * length));
 }
+
+constexpr double nanosecond = 1e-9;  // what rounding may leave of times
 
 std::string inMs(double seconds) {
     return fixedText(seconds * 1000, 1) + " ms";
@@ -115,12 +116,12 @@ std::string inMs(double seconds) {
 /// Ends the window with the recording: shortens what was resolved, refuses what was given.
 void fitEnd(WindowChoice& choice, bool given, double latestS, const Placing& placing,
             std::vector<std::string>& notes) {
-    if (*choice.endS <= latestS) return;
+    if (*choice.endS <= latestS + nanosecond) return;
     if (given)
         throw Error(ErrorKind::input, "the window ends after what was recorded",
                     std::string("recipe /") + placing.name + "/end_ms",
                     "The latest end is " + inMs(latestS) + " after the earliest arrival");
-    choice.endS = latestS;
+    choice.endS = std::floor((latestS + nanosecond) * 1e6) * 1e-6;
     notes.push_back(std::string(placing.name) + " ends with the recording, " + inMs(latestS) +
                     " after the arrival, before the decay has met the noise");
 }

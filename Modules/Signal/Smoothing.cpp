@@ -45,7 +45,7 @@ std::vector<double> smoothedPower(std::span<const double> frequenciesHz, std::sp
         throw Error(ErrorKind::bug, "smoothing of a curve that does not fit its grid", "", "");
     if (fraction == 0 || power.size() < 2) return {power.begin(), power.end()};
     const LogIntegral integral(frequenciesHz, power);
-    constexpr double point = 1e-6;  // octaves: as good as the value itself, and differences keep their digits
+    constexpr double point = 1e-8;  // octaves: as good as the value itself, and differences keep their digits
     std::vector<double> out;
     for (const double f : wantedHz) {
         const double x = std::clamp(std::log2(f), integral.first() + point, integral.last() - point);

@@ -46,6 +46,9 @@ private:
         if (std::filesystem::create_directory(path_, failure)) return;
         if (!failure || failure == std::errc::file_exists)
             throw Error(ErrorKind::output, "exists already", path_, "Choose a new folder with --out");
+        if (failure == std::errc::no_such_file_or_directory)
+            throw Error(ErrorKind::output, "its folder does not exist", path_,
+                        "Make that folder first, or choose another with --out");
         throw Error(ErrorKind::output, "cannot be made (" + failure.message() + ")", path_,
                     "Choose another folder with --out");
     }

@@ -35,8 +35,8 @@ const std::vector<DemoDrive>& drives() {
 }
 
 std::vector<SimulatedSection> sections() {
-    return {{"front", {{0, 0}, 24}, 26, 62, 0.75, 18000, 0, false},
-            {"rear", {{180, 0}, 18}, 34, 95, 0.9, 15000, 0.0002, false}};
+    return {{"front", {{0, 0}, 24}, 60, 62, 0.75, 18000, 0, false},
+            {"rear", {{180, 0}, 18}, 78, 95, 0.9, 15000, 0.0002, false}};
 }
 
 // clang-format off

@@ -1,10 +1,10 @@
 #include "Command/Help.h"
 
 #include "Command/Screen.h"
-#include "Text/Error.h"
 #include "Text/InQuotes.h"
 #include "Text/Nearest.h"
 
+#include <algorithm>
 #include <span>
 #include <vector>
 
@@ -62,16 +62,28 @@ bool hasOption(const CLI::App& app, const std::string& name) {
     return !app.get_options([&](const CLI::Option* option) { return option->check_name(name); }).empty();
 }
 
+std::string helpOf(const CLI::App& command) {
+    return "volvelle " + (command.get_parent() == nullptr ? "" : command.get_name() + " ") + "--help";
+}
+
 void checkOption(const CLI::App& command, const std::string& word) {
     const std::string name = word.substr(0, word.find('='));
-    if (hasOption(command, name)) return;
+    if (hasOption(command, name)) {
+        if (name.size() + 1 == word.size())  // the library would take the next word instead
+            throw Error(ErrorKind::usage, "the value is empty", name,
+                        "Write a value, or leave the option out");
+        return;
+    }
+    const std::string problem = "is not an option of " + command.get_name();
+    if (!word.starts_with("--"))
+        throw Error(ErrorKind::usage, problem, name,
+                    "See " + helpOf(command) + "; a file of that name is ./" + word);
     std::vector<std::string> known;
     for (const CLI::Option* option : command.get_options({}))
         if (option->nonpositional()) known.push_back("--" + option->get_single_name());
     const auto nearest = nearestName(name, known);
-    throw Error(ErrorKind::usage, "is not an option of " + command.get_name(), name,
-                nearest ? "Did you mean " + *nearest + "?"
-                        : "See volvelle " + command.get_name() + " --help; a file of that name is ./" + word);
+    throw Error(ErrorKind::usage, problem, name,
+                nearest ? "Did you mean " + *nearest + "?" : "See " + helpOf(command));
 }
 
 bool looksLikeAnOption(const std::string& word) {
@@ -105,6 +117,22 @@ void checkWords(const CLI::App& app, int argc, const char* const* argv) {
         else if (command == nullptr && (command = commandNamed(app, word)) == nullptr)
             refuseCommand(app, word);
     }
+}
+
+Error asOurs(const CLI::ParseError& error, const CLI::App& app) {
+    const auto chosen = app.get_subcommands();
+    const std::string see = "See " + helpOf(chosen.empty() ? app : *chosen.front());
+    const std::string text = error.what();
+    const std::size_t colon = std::min(text.find(": "), text.size());
+    const std::string first = text.substr(0, colon), rest = text.substr(std::min(colon + 2, text.size()));
+    if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr)
+        return {ErrorKind::usage, "more words than expected", inQuotes(rest),
+                see + "; names with blanks need quotes"};
+    if (dynamic_cast<const CLI::ArgumentMismatch*>(&error) != nullptr)
+        return {ErrorKind::usage,
+                rest.find("missing") != std::string::npos ? "no value follows" : "is given more than once",
+                first, see};
+    return {ErrorKind::usage, text, "", see};
 }
 
 void refuseEmptyValues(const CLI::App& app) {

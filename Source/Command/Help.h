@@ -1,5 +1,7 @@
 #pragma once
 
+#include "Text/Error.h"
+
 #include <CLI/CLI.hpp>
 
 #include <string>
@@ -15,6 +17,9 @@ public:
 /// Throws Error{usage} that names the likely intent for a word of the line that is no command, and for
 /// anything that looks like an option and is none.
 void checkWords(const CLI::App& app, int argc, const char* const* argv);
+
+/// What the library found wrong with the line, in our words.
+Error asOurs(const CLI::ParseError& error, const CLI::App& app);
 
 /// Throws Error{usage} for an option of the chosen command that was given an empty value.
 void refuseEmptyValues(const CLI::App& app);

@@ -61,10 +61,7 @@ int run(int argc, char** argv) {
     } catch (const CLI::CallForVersion& asked) {
         volvelle::say(asked.what() + std::string("\n"));
     } catch (const CLI::ParseError& error) {
-        const auto chosen = app.get_subcommands();
-        const std::string command = chosen.empty() ? "" : " " + chosen.front()->get_name();
-        return complain(std::string(error.what()) + ". See volvelle" + command + " --help",
-                        exitCode(ErrorKind::usage));
+        throw volvelle::asOurs(error, app);
     }
     volvelle::finishSaying();
     return 0;

@@ -113,7 +113,7 @@ std::string captureRow(const Capture& c) {
     const char* state = c.state == CaptureState::kept       ? "kept"
                         : c.state == CaptureState::doubtful ? "doubtful"
                                                             : "superseded";
-    return fmt::format("{:<26.26} {:>2} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4} {:>2}\n", positionName(c),
+    return fmt::format("{:<25.25} {:>3} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4} {:>2}\n", positionName(c),
                        c.repeat, state, cell(totalNoiseDb(c), 0), cell(slowestDecayMs(c), 0),
                        cell(c.quality.residueDb, 0), cell(c.quality.arrivalS * 1000, 3),
                        cell(c.quality.clippedSamples, 0),
@@ -139,9 +139,9 @@ std::string captureTable(const RunRecord& run) {
     std::string text;
     for (const DriveRecord& drive : run.drives) {
         text += fmt::format("\n{:<26.26} {:>2} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4} {:>2}\n", drive.name,
-                            "no", "state", "noise", "decay", "residue", "arrival", "clip", "±");
+                            "rep", "state", "noise", "decay", "residue", "arrival", "clip", "±");
         text +=
-            fmt::format("{:<26} {:>2} {:<10} {:>6} {:>6} {:>7} {:>8}\n", "", "", "", "dB", "ms", "dB", "ms");
+            fmt::format("{:<25} {:>3} {:<10} {:>6} {:>6} {:>7} {:>8}\n", "", "", "", "dB", "ms", "dB", "ms");
         for (const Capture& capture : drive.captures) text += captureRow(capture);
     }
     return text;

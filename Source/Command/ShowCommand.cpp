@@ -74,7 +74,7 @@ void showDrives(const SealedRun& run) {
                               fixedText(seconds, 3), significantText(drive.sampleRateHz, 7),
                               drive.channelRoles.size(), drive.channelRoles.size() == 1 ? "" : "s",
                               drive.bitsPerSample);
-        row(("Drive " + drive.name).c_str(), fmt::format("{} captures: {}", drive.captures.size(), samples));
+        row(("Drive " + drive.name).c_str(), fmt::format("{} {}", drive.captures.size(), samples));
         row("  completeness", completeness(run.record(), drive));
     }
 }

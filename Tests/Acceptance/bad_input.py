@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from bench import Bench
-from surroundings import try_bits, try_disks, try_full_device, try_kill, try_locale, try_screen
+from surroundings import try_bits, try_disks, try_kill, try_locale, try_names, try_screen, try_streams
 
 from audio_files import write_audio, write_wav
 
@@ -162,7 +162,24 @@ def try_options(bench):
     b.ingest("both excitation and impulses", 2, ["--impulse-responses"], impulse_responses=True)
     b.ingest("an unknown option", 2, ["--distanse-m"], distanse_m="2")
     b.refused("no subcommand", 2, ["--help"])
-    b.refused("an unknown subcommand", 2, [], "familys", b.run_file)
+    b.refused("an unknown subcommand", 2, ["familys", "families"], "familys", b.run_file)
+    for flag in ("unit_size_m", "plan", "microphone_response", "air", "jobs", "drive_quantity", "loopback_channel"):
+        b.ingest(f"--{flag.replace('_', '-')} with nothing", 2, ["--" + flag.replace("_", "-"), "empty"], **{flag: ""})
+    b.ingest("--loopback-channel without --excitation", 2, ["--loopback-channel"], excitation=None, impulse_responses=True,
+             loopback_channel="2")
+    b.ingest("--loopback-volts-per-full-scale without a channel", 2, ["--loopback-channel"], loopback_volts_per_full_scale="3")
+    b.ingest("--text-drive-volts for recordings", 2, ["--text-drive-volts"], text_drive_volts="2.83")
+    b.ingest("--pascal-per-full-scale for texts", 2, ["--pascal-per-full-scale"], excitation=None, text_responses=True)
+    for value in ("65", "100000"):
+        b.ingest(f"--jobs {value}", 2, ["--jobs", "64"], jobs=value)
+    run = b.run_file
+    b.refused("an option without its value", 2, ["--csv", "value"], "families", run, "--drive", "front", "--csv")
+    b.refused("an option with = and nothing", 2, ["--jobs", "empty"], "families", run, "--drive", "front", "--jobs=", "--csv", "OUT/f.csv")
+    b.refused("an option twice", 2, ["--drive", "once"], "families", run, "--drive", "front", "--drive", "rear", "--csv", "OUT/f.csv")
+    b.refused("an option misspelt", 2, ["--recepi", "--recipe"], "families", run, "--drive", "front", "--recepi", "x.json")
+    b.refused("a word too many", 2, ["extra"], "show", run, "extra")
+    b.refused("a file that looks like an option", 2, ["./-f.csv"], "families", run, "--drive", "front", "--csv", "-f.csv")
+    b.refused("control characters in a name", 4, ["a?b"], "show", "a\nb\x1b[31m.h5")
     plan = (b.good / "plan.json").read_text()
     for name, text, words in (("cut", plan[:-20], ["line"]), ("a comma too many", plan.replace("]", ",]", 1), ["line"]),
                               ("unknown key", plan.replace('"model"', '"modell"'), ["modell", "model"]),
@@ -263,6 +280,11 @@ def try_outputs(bench):
     for option in ("--csv", "--svg", "--png", "--json"):
         b.refused(f"families {option} --force onto the run", 7, ["good.h5"], "families", run, "--drive", "front", option, run,
                   "--force", protect=run)
+    b.refused("demo onto a folder that exists", 7, ["mine", "exist"], "demo", "--out", "OUT/mine",
+              prepare=lambda out: (out / "mine").mkdir())
+    b.refused("demo onto a file that exists", 7, ["neighbour.txt", "exist"], "demo", "--out", "OUT/neighbour.txt")
+    b.refused("demo into no folder", 7, ["none"], "demo", "--out", "OUT/none/demo")
+    b.refused("families --csv onto a full device", 7, ["/dev/full"], "families", run, "--drive", "front", "--csv", "/dev/full")
     b.refused("figure onto a file that exists", 7, ["f.svg", "exist"], "figure", run, "--kind", "family", "--drive", "front",
               "--svg", "OUT/f.svg", prepare=occupied("f.svg"))
     b.refused("ingest into no folder", (4, 7), ["none"], "ingest", b.good / "manifest.csv", *b.options(b.good), "--out", "OUT/none/run.h5")
@@ -303,7 +325,7 @@ def main(arguments):
     options = parser.parse_args(arguments)
     with tempfile.TemporaryDirectory(prefix="bad-input-") as temporary:
         bench = Bench(options.volvelle.resolve(), Path(temporary), options.verbose, options.only)
-        for part in (try_manifests, try_sounds, try_options, try_commands, try_outputs, try_incomplete, try_disks, try_full_device,
+        for part in (try_manifests, try_sounds, try_options, try_commands, try_outputs, try_incomplete, try_disks, try_streams, try_names,
                      try_locale, try_screen, try_bits, try_kill):
             try:
                 part(bench)

@@ -64,13 +64,58 @@ def try_disks(bench):
         b.skip(title, "cannot mount a tmpfs (not root)")
 
 
-def try_full_device(b):
-    """Text to the screen that cannot be written must not pass for success."""
-    if not b.wanted("screen output lost") or not Path("/dev/full").exists():
+def try_streams(b):
+    """Text to the screen that cannot be written must not pass for success; a reader that has seen enough is no failure."""
+    if not b.wanted("standard streams"):
         return
-    with open("/dev/full", "wb") as full:
-        done = subprocess.run([str(b.command), "show", str(b.run_file)], stdout=full, stderr=subprocess.PIPE, text=True)
-    b.record("screen output lost", [] if done.returncode == 7 else [f"exit {done.returncode} although nothing could be shown"])
+    show = [str(b.command), "show", "--captures", str(b.run_file)]
+
+    def shell(line, code, words, silent=False):
+        done = subprocess.run(["bash", "-o", "pipefail", "-c", line, *show], capture_output=True, text=True, timeout=60)
+        problems = [] if done.returncode == code else [f"exit {done.returncode}, not {code}"]
+        problems += [f"stderr lacks {w!r}: {done.stderr[:150]!r}" for w in words if w not in done.stderr]
+        problems += [f"stderr has {done.stderr[:150]!r}"] * (silent and done.stderr != "")
+        b.record(f"standard streams: {line}", problems)
+
+    for command in ('"$0" "$@"', '"$0" --help', '"$0" --version'):
+        shell(f"{command} >/dev/full", 7, ["standard output"])
+        shell(f"{command} >&-", 7, ["standard output"])
+        shell(f"{command} | head -n 1", 0, [], silent=True)
+    shell('"$0" "$@" | true', 0, [], silent=True)
+    shell('"$0" "$@" 2>&- >/dev/null', 0, [])
+    shell('"$0" show nowhere.h5 2>&-', 4, [])
+    shell('"$0" show nowhere.h5 2>/dev/full', 4, [])
+    out = b.output()
+    shell(f'"$0" families "${{@: -1}}" --drive front --csv {out}/f.csv >&- <&- 2>&-', 7, [])
+    good = b.output()
+    b.call("families", b.run_file, "--drive", "front", "--csv", good / "f.csv")
+    same = (out / "f.csv").exists() and (out / "f.csv").read_bytes() == (good / "f.csv").read_bytes()
+    b.record("standard streams: closed ones never mix text into a result", [] if same else ["the result differs"])
+    (out / "link").symlink_to(out / "f.csv")
+    done = b.call("families", b.run_file, "--drive", "front", "--csv", out / "link", "--force")
+    b.record("a link is written through, not replaced", [] if done.returncode == 0 and (out / "link").is_symlink() else [done.stderr])
+
+
+def try_names(b):
+    """Names with blanks, quotes, commas, dashes and letters of all languages are no bad input."""
+    if not b.wanted("odd names"):
+        return
+    place = b.root / "Ünit 1 – 机"
+    shutil.copytree(b.good, place, copy_function=os.link)
+    first = b.lines[1].split(",")[0]
+    odd = '-a "quoted", ünd.wav'
+    (place / first).rename(place / odd)
+    quoted = '"' + odd.replace('"', '""') + '"'
+    (place / "-män ifest.csv").write_bytes(("\ufeff" + "\r\n".join(b.lines).replace(first, quoted, 1)).encode())
+    out = b.output()
+    done = b.call("ingest", place / "-män ifest.csv", *b.options(place), "--out", out / "-r ü.h5")
+    problems = [done.stderr] if done.returncode else []
+    for words in (["show", "--", "-r ü.h5"], ["verify", "./-r ü.h5"],
+                  ["families", "./-r ü.h5", "--drive", "front", "--csv", "./-f ö.csv", "--json", "./-f ö.json", "--svg=-f.svg"]):
+        done = subprocess.run([str(b.command), *words], capture_output=True, text=True, cwd=out)
+        problems += [f"{words}: {done.stderr}"] if done.returncode else []
+    problems += [f"{n} was not made" for n in ("-f ö.csv", "-f ö.json", "-f.svg") if not (out / n).exists()]
+    b.record("odd names", problems)
 
 
 # --- locale, kill, screen, bits -----------------------------------------------------------------------------------------
@@ -138,16 +183,33 @@ def try_kill(b, trials=24):
         problems.append("no trial was killed in time")
     print(f"     killed {killed} of {trials}, {complete} complete, {left} left a temporary behind")
     b.record("killed during ingest", problems)
-    for number, name in ((signal.SIGINT, "interrupted"), (signal.SIGTERM, "terminated")):
-        out = b.output()
-        process = subprocess.Popen([str(b.command), "ingest", str(b.good / "manifest.csv"), *b.options(b.good), "--out",
-                                    str(out / "run.h5")], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=b.root)
-        time.sleep(usual * 0.5)
-        process.send_signal(number)
-        code = process.wait()
-        names = sorted(p.name for p in out.iterdir())
-        intact = "run.h5" not in names or b.call("verify", out / "run.h5").returncode == 0
-        b.record(f"{name} during ingest", [] if intact and (code != 0 or "run.h5" in names) else [f"exit {code}, {names}"])
+    for number, name in ((signal.SIGINT, "interrupted"), (signal.SIGTERM, "terminated"), (signal.SIGHUP, "hung up")):
+        for trial in range(4):
+            out = b.output()
+            words = ["ingest", b.good / "manifest.csv", *b.options(b.good), "--out", out / "run.h5"]
+            stop_softly(b, f"{name} during ingest ({trial})", out, words, number, usual * (0.2 + 0.25 * trial), "run.h5")
+    out = b.output()
+    stop_softly(b, "interrupted during demo", out, ["demo", "--out", out / "made"], signal.SIGINT, 1.5, "made")
+
+
+def stop_softly(b, name, out, words, number, after_s, made):
+    """A signal that asks to stop: nothing is left but what is complete."""
+    before = snapshot(out)
+    process = subprocess.Popen([str(b.command), *map(str, words)], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+                               cwd=b.root)
+    time.sleep(after_s)
+    process.send_signal(number)
+    said = process.communicate(timeout=60)[1]
+    after = snapshot(out)
+    if process.returncode == 0:  # it was quicker
+        return b.record(name, [] if made in after else ["ended well and made nothing"])
+    problems = [] if process.returncode == -number else [f"exit {process.returncode} instead of the signal"]
+    if made in after and made.endswith(".h5"):  # complete already, about to end
+        problems += [] if b.call("verify", out / made).returncode == 0 else ["a broken run under the final name"]
+        after.pop(made)
+    problems += [f"left behind: {sorted(set(after) - set(before))[:4]}"] if after != before else []
+    problems += [f"stderr: {said[:150]!r}"] if said and said.count("volvelle:") != 1 else []
+    b.record(name, problems)
 
 
 def try_screen(b):
@@ -155,12 +217,14 @@ def try_screen(b):
         return
     out = b.output()
     calls = {"ingest": b.good_ingest, "show": b.call("show", b.run_file), "verify": b.call("verify", b.run_file),
+             "show --captures": b.call("show", "--captures", b.run_file),
              "families": b.call("families", b.run_file, "--drive", "front", "--csv", out / "f.csv")}
     for option in ("--help",):
-        for command in ("", "ingest", "show", "verify", "families", "responses", "figure"):
+        for command in ("", "ingest", "show", "verify", "families", "responses", "figure", "demo"):
             calls[f"{command} {option}"] = b.call(*[a for a in (command, option) if a])
     for name, done in calls.items():
-        wide = [line for line in done.stdout.splitlines() if len(line) > 80]
+        paths = (str(b.root), str(out))
+        wide = [line for line in done.stdout.splitlines() if len(line) > 80 and not any(p in line for p in paths)]
         problems = [f"exit {done.returncode}"] * (done.returncode != 0) + [f"{len(wide)} lines over 80: {line!r}" for line in wide[:1]]
         if name in ("ingest", "show", "verify") and not done.stdout.strip():
             problems.append("nothing on screen")

@@ -233,16 +233,29 @@ def axis_pressure(scenario, drive, axis_deg, frequencies):
     return pressure_per_volt(scenario.unit, drive, scenario.distance_m, frequencies, vector, scenario.speed())[:, 0]
 
 
+def as_stored(excitation, bits):
+    """What is played is what the file holds."""
+    if bits == "float":
+        return excitation
+    top = 2 ** (bits - 1)
+    return np.rint(excitation * top) / top
+
+
+def volts_for_level(scenario):
+    """Volts per full scale at which the quietest drive has the wanted level on its axis, 200 Hz to 2 kHz."""
+    middle = np.geomspace(200, 2000, 60)
+    sensitivity = min(np.sqrt(np.mean(np.abs(axis_pressure(scenario, d, a, middle)) ** 2))
+                      for d, a in scenario.drives.items())
+    return rounded(20e-6 * 10 ** (scenario.level_db / 20) * np.sqrt(2) / scenario.sweep.amplitude / sensitivity)
+
+
 def make(scenario, folder):
     """Writes excitation, recordings, plan and manifest to the folder; returns Made."""
     folder = Path(folder)
     folder.mkdir(parents=True, exist_ok=True)
     random = np.random.default_rng(scenario.seed)
     rate = scenario.rate
-    excitation = scenario.sweep.samples(rate)
-    if scenario.bits != "float":  # what is played is what the file holds
-        top = 2 ** (scenario.bits - 1)
-        excitation = np.rint(excitation * top) / top
+    excitation = as_stored(scenario.sweep.samples(rate), scenario.bits)
     length = len(excitation) + round(scenario.tail_s * rate)
     n = next_fast_len(length + round(0.6 * rate), real=True)
     n += n % 2
@@ -251,10 +264,7 @@ def make(scenario, folder):
     played = rfft(padded)
     harmonic = second_harmonic(padded, scenario.harmonic) if scenario.harmonic else 0
 
-    middle = np.geomspace(200, 2000, 60)
-    sensitivity = min(np.sqrt(np.mean(np.abs(axis_pressure(scenario, d, a, middle)) ** 2))
-                      for d, a in scenario.drives.items())
-    volts = rounded(20e-6 * 10 ** (scenario.level_db / 20) * np.sqrt(2) / scenario.sweep.amplitude / sensitivity)
+    volts = volts_for_level(scenario)
     spots = positions(scenario)
     vectors = np.concatenate([orbit_vectors(o, [a]) for o, a in spots])
     fields = FieldSplines(scenario.unit, scenario.distance_m, vectors, scenario.speed(), rate / 2)

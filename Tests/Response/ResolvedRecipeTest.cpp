@@ -188,9 +188,11 @@ TEST(ResolvedRecipe, GivenBackGivesTheSameWindows) {
                     for (auto& c : drive.captures) c.quality.arrivalS += later;
                 expectRoundTrip(run, wish);
             };
-            for (const Times& times : {Times{}, Times{0.1, 0.12}, Times{0.0123456, 0.3}, Times{0.3, 0.4, 3, 3.3}})
+            for (const Times& times :
+                 {Times{}, Times{0.1, 0.12}, Times{0.0123456, 0.3}, Times{0.3, 0.4, 3, 3.3}})
                 check(times, recordings);
-            for (const Times& times : {Times{0.02, 0.1, 0, 0.2}, Times{0.3, 0.4, 0, 0.1}, Times{0.02, 0.4, 0, 0.1234567}})
+            for (const Times& times :
+                 {Times{0.02, 0.1, 0, 0.2}, Times{0.3, 0.4, 0, 0.1}, Times{0.02, 0.4, 0, 0.1234567}})
                 check(times, impulses);
         }
 }

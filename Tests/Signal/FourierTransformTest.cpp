@@ -42,11 +42,12 @@ class Transform : public ::testing::Test {};
 using Samples = ::testing::Types<float, double>;
 TYPED_TEST_SUITE(Transform, Samples);
 
-/// Rounding of sums of n numbers up to one: some units of the last place times the root of n in the transform; in the
-/// plain sum each angle of up to half a turn is off by as much as its number of turns.
+/// Rounding of sums of n numbers up to one: some units of the last place times the root of n in the
+/// transform; in the plain sum each angle of up to half a turn is off by as much as its number of turns.
 template <typename Sample>
 double rounding(std::size_t n) {
-    const double size = static_cast<double>(n), plainSum = std::numeric_limits<double>::epsilon() * M_PI * size;
+    const double size = static_cast<double>(n),
+                 plainSum = std::numeric_limits<double>::epsilon() * M_PI * size;
     return 8 * double{std::numeric_limits<Sample>::epsilon()} * std::sqrt(size) + plainSum * std::sqrt(size);
 }
 
