@@ -13,8 +13,10 @@
 #include <cstdio>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <span>
 #include <system_error>
+#include <vector>
 
 namespace volvelle {
 
@@ -80,24 +82,67 @@ std::string withoutLinks(const std::string& path) {
     return fault ? path : target.string();
 }
 
-/// Removes a temporary file, if it still bears its name.
-class Removal {
+/// A result that is safe on the disk under a temporary name; removed unless it is published.
+class StagedFile {
 public:
-    explicit Removal(const std::string& path) : path_(path) {}
-    ~Removal() { ::unlink(path_.c_str()); }
-    Removal(const Removal&) = delete;
-    Removal& operator=(const Removal&) = delete;
+    explicit StagedFile(const ResultFile& result)
+        : path_(result.path), target_(withoutLinks(path_)), temporary_(temporaryNameBeside(target_)) {
+        named([&] {
+            std::unique_ptr<OpenFile> file;
+            unfinished_.emplace(temporary_, [&] { file = diskFiles().create(temporary_); });
+            try {
+                file->writeAt(0, std::as_bytes(std::span(result.bytes)));
+                file->sync();
+            } catch (const Error&) {
+                ::unlink(temporary_.c_str());
+                throw;
+            }
+        });
+    }
+    ~StagedFile() {
+        if (!published_) ::unlink(temporary_.c_str());
+    }
+    StagedFile(const StagedFile&) = delete;
+    StagedFile& operator=(const StagedFile&) = delete;
+
+    void publish(bool force) {
+        named([&] {
+            if (force)
+                replace();
+            else
+                diskFiles().rename(temporary_, target_);
+            published_ = true;
+            diskFiles().syncFolderOf(target_);
+        });
+    }
+
+    /// What replaced another file stays: that one is gone.
+    void takeBack(bool force) {
+        if (published_ && !force) ::unlink(target_.c_str());
+    }
 
 private:
-    const std::string& path_;
-};
+    /// Errors name the file that was asked for rather than the temporary one.
+    template <typename Work>
+    void named(Work work) const {
+        try {
+            work();
+        } catch (const Error& error) {
+            throw Error(ErrorKind::output, error.problem(), path_, error.advice());
+        }
+    }
 
-void publish(const std::string& temporary, const std::string& path, bool force) {
-    if (!force) return diskFiles().rename(temporary, path);
-    if (std::rename(temporary.c_str(), path.c_str()) == 0) return;
-    throw Error(ErrorKind::output, "cannot be replaced (" + std::generic_category().message(errno) + ")",
-                path, "Check the file and its folder");
-}
+    void replace() const {
+        if (std::rename(temporary_.c_str(), target_.c_str()) != 0)
+            throw Error(ErrorKind::output,
+                        "cannot be replaced (" + std::generic_category().message(errno) + ")", path_,
+                        "Check the file and its folder");
+    }
+
+    std::string path_, target_, temporary_;
+    std::optional<Unfinished> unfinished_;
+    bool published_ = false;
+};
 
 void writeStream(const std::string& path, std::string_view bytes) {
     std::FILE* stream = std::fopen(path.c_str(), "wb");
@@ -128,20 +173,22 @@ void checkResultFile(const std::string& path, bool force) {
 }
 
 void writeResultFile(const std::string& path, std::string_view bytes, bool force) {
-    checkResultFile(path, force);
-    if (isStream(typeOf(path))) return writeStream(path, bytes);
-    const std::string target = withoutLinks(path), temporary = temporaryNameBeside(target);
+    const std::array file{ResultFile{path, std::string(bytes)}};
+    writeResultFiles(file, force);
+}
+
+void writeResultFiles(std::span<const ResultFile> files, bool force) {
+    for (const ResultFile& file : files) checkResultFile(file.path, force);
+    std::vector<std::unique_ptr<StagedFile>> staged;
+    for (const ResultFile& file : files)
+        if (!isStream(typeOf(file.path))) staged.push_back(std::make_unique<StagedFile>(file));
+    for (const ResultFile& file : files)
+        if (isStream(typeOf(file.path))) writeStream(file.path, file.bytes);
     try {
-        std::unique_ptr<OpenFile> file;
-        const Unfinished unfinished(temporary, [&] { file = diskFiles().create(temporary); });
-        const Removal removal(temporary);
-        file->writeAt(0, std::as_bytes(std::span(bytes)));
-        file->sync();
-        file.reset();
-        publish(temporary, target, force);
-        diskFiles().syncFolderOf(target);
-    } catch (const Error& error) {
-        throw Error(ErrorKind::output, error.problem(), path, error.advice());
+        for (const auto& file : staged) file->publish(force);
+    } catch (const Error&) {
+        for (const auto& file : staged) file->takeBack(force);
+        throw;
     }
 }
 

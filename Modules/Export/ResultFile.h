@@ -1,5 +1,6 @@
 #pragma once
 
+#include <span>
 #include <string>
 #include <string_view>
 
@@ -15,5 +16,13 @@ void checkResultFile(const std::string& path, bool force);
 /// directly. force: replace what exists. Throws Error{output} as checkResultFile does, and where the disk is
 /// full; then the folder is as it was.
 void writeResultFile(const std::string& path, std::string_view bytes, bool force);
+
+struct ResultFile {
+    std::string path;
+    std::string bytes;
+};
+
+/// Several results together, or none: all are safe on the disk before the first gets its name.
+void writeResultFiles(std::span<const ResultFile> files, bool force);
 
 }  // namespace volvelle

@@ -12,18 +12,21 @@ namespace {
 // Where the excitation fades out at the end of its band there is little to divide by, and what harmonics lie
 // there is lost.
 constexpr double edgePart = 0.95;
-constexpr double leadInS = 0.0025, fadeInS = 0.0015, longestS = 0.1, clearOfNextS = 0.004;
+constexpr double longestS = 0.1, clearOfNextS = 0.004;
+// A harmonic's impulse begins before its arrival: its band starts at n times the sweep's start, and rings
+// both ways. On a polynomial these keep ratios right to 0.2 % from 2.5 times that start on.
+constexpr double leadPart = 0.3, longestLeadS = 0.03, fadePart = 0.7;
 
-/// The window over harmonic n: from just before its arrival, clear of the next lower harmonic, which comes
-/// later.
+/// The window over harmonic n: from before its arrival, clear of the next lower harmonic, which comes later.
 ResolvedRecipe harmonicWindow(const ResolvedRecipe& recipe, const ExponentialSweep& sweep, int n,
                               double arrivalS) {
     ResolvedRecipe out = recipe;
-    const double start = arrivalS - sweep.leadS(n) - leadInS;
+    const double lead = std::min(longestLeadS, leadPart * (sweep.leadS(n + 1) - sweep.leadS(n)));
+    const double start = arrivalS - sweep.leadS(n) - lead;
     const double gap = sweep.leadS(n) - sweep.leadS(n - 1);
-    const double length = std::min(longestS, gap - clearOfNextS);
+    const double length = std::min(lead + longestS, std::max(gap - clearOfNextS, 0.5 * gap));
     out.lowWindow.reset();
-    out.window = {start, fadeInS, 0.3 * length, start + length};
+    out.window = {start, std::min(fadePart * lead, 0.5 * length), 0.3 * length, start + length};
     return out;
 }
 

@@ -8,6 +8,7 @@
 #include "Families/Grids.h"
 #include "Families/PositionSums.h"
 #include "Response/WindowedPressures.h"
+#include "Signal/ParallelFor.h"
 #include "Text/Error.h"
 #include "Text/Version.h"
 
@@ -98,11 +99,6 @@ void blankOutside(Family& family) {
     blank(family.onAxisGroupDelayS);
 }
 
-const Capture* axisCapture(const Subject& subject, const Pressures& pressures, const PositionSums& sums) {
-    if (!sums.axisPosition) return nullptr;
-    return &subject.drive.captures[pressures.positions()[*sums.axisPosition].captures.front()];
-}
-
 Family headOf(const Subject& subject, const Band& excited) {
     Family family;
     family.drive = subject.drive.name;
@@ -121,32 +117,63 @@ Family headOf(const Subject& subject, const Band& excited) {
     return family;
 }
 
-/// All curves and maps; what concerns the axis alone is added by the callers.
-Family curvesOf(const Subject& subject, Pressures& pressures, const Grids& grids, const Band& excited,
-                int jobs, std::optional<std::size_t>& axisPosition) {
-    const OrbitIndex index(pressures.positions(), subject.axisDeg);
-    PositionSums sums = sumsFor(subject, index, grids);
-    addPositions(sums, pressures, subject.recipe.recipe.subtractNoise, jobs);
-    axisPosition = sums.axisPosition;
+/// One drive's family under way: first its positions, then what is made of their sums.
+class FamilyWork {
+public:
+    FamilyWork(const Subject& subject, std::unique_ptr<Pressures> pressures, const Grids& grids,
+               const Band& excited)
+        : subject_(subject),
+          pressures_(std::move(pressures)),
+          excited_(excited),
+          index_(pressures_->positions(), subject.axisDeg),
+          sums_(sumsFor(subject, index_, grids)) {}
 
-    Family family = headOf(subject, excited);
-    family.frequencyHz = grids.wantedHz;
-    for (const CurveSum& sum : sums.curves) family.curves.push_back(finished(sum, sums));
-    addDerivedCurves(family, subject.run.air);
-    family.horizontal = mapOf(Orbit::horizontal, index, sums);
-    family.vertical = mapOf(Orbit::vertical, index, sums);
-    family.notes = subject.recipe.notes;
-    const auto& fromPressures = pressures.notes();
-    family.notes.insert(family.notes.end(), fromPressures.begin(), fromPressures.end());
-    addNotes(family, subject.run, subject.drive, pressures.positions(), index, sums.levelDb);
-    if (const Capture* axis = axisCapture(subject, pressures, sums)) {
-        family.polarity =
-            std::isfinite(axis->quality.polarity) ? static_cast<int>(axis->quality.polarity) : 0;
-        family.validity.noiseDb = noiseShareDb(*axis, subject.recipe);
-    } else {
-        family.onAxisMissing = "no capture on the axis of the drive";
+    void computePositions(int jobs) {
+        addPositions(sums_, *pressures_, subject_.recipe.recipe.subtractNoise, jobs);
     }
+
+    /// All curves and maps; what concerns the axis alone is added by the callers.
+    Family family() const;
+
+    Pressures& pressures() { return *pressures_; }
+    const MeasuredPosition* axis() const {
+        return sums_.axisPosition ? &pressures_->positions()[*sums_.axisPosition] : nullptr;
+    }
+
+private:
+    void addMeasured(Family& family) const;
+
+    Subject subject_;
+    std::unique_ptr<Pressures> pressures_;
+    Band excited_;
+    OrbitIndex index_;
+    PositionSums sums_;
+};
+
+Family FamilyWork::family() const {
+    Family family = headOf(subject_, excited_);
+    family.frequencyHz = sums_.wantedHz;
+    for (const CurveSum& sum : sums_.curves) family.curves.push_back(finished(sum, sums_));
+    addDerivedCurves(family, subject_.run.air);
+    family.horizontal = mapOf(Orbit::horizontal, index_, sums_);
+    family.vertical = mapOf(Orbit::vertical, index_, sums_);
+    family.notes = subject_.recipe.notes;
+    const auto& fromPressures = pressures_->notes();
+    family.notes.insert(family.notes.end(), fromPressures.begin(), fromPressures.end());
+    addNotes(family, subject_.run, subject_.drive, pressures_->positions(), index_, sums_.levelDb);
+    addMeasured(family);
     return family;
+}
+
+void FamilyWork::addMeasured(Family& family) const {
+    if (axis() == nullptr) {
+        family.onAxisMissing = "no capture on the axis of the drive";
+        return;
+    }
+    const Capture& capture = subject_.drive.captures[axis()->captures.front()];
+    family.polarity =
+        std::isfinite(capture.quality.polarity) ? static_cast<int>(capture.quality.polarity) : 0;
+    family.validity.noiseDb = noiseShareDb(capture, subject_.recipe);
 }
 
 /// Phase, group delay, impulse and distortion on the axis, from that position's captures alone.
@@ -177,18 +204,34 @@ std::size_t numberOf(const RunRecord& run, const DriveRecord& drive) {
 }
 
 Family textFamily(const ReadableRun& run, const Subject& subject, int jobs) {
-    const auto pressures = pressuresOf(run, numberOf(subject.run, subject.drive), subject.recipe);
-    const Grids grids{pressures->frequencyHz(), pressures->frequencyHz()};
-    const Band band{grids.wantedHz.front(), grids.wantedHz.back()};
-    std::optional<std::size_t> axis;
-    Family family = curvesOf(subject, *pressures, grids, band, jobs, axis);
+    const std::vector<double>& gridHz = subject.drive.frequencyHz;
+    FamilyWork work(subject, pressuresOf(run, numberOf(subject.run, subject.drive), subject.recipe),
+                    {gridHz, gridHz}, {gridHz.front(), gridHz.back()});
+    work.computePositions(jobs);
+    Family family = work.family();
     family.distortion.missing = "text responses do not tell harmonics apart";
-    if (axis) {
-        std::vector<std::complex<double>> p(grids.wantedHz.size());
-        pressures->at(*axis, 0, p);
-        for (const auto& value : p)
-            family.onAxisPhaseDeg.push_back(std::arg(value) * 180 / 3.14159265358979323846);
-    }
+    if (work.axis() == nullptr) return family;
+    std::vector<std::complex<double>> p(gridHz.size());
+    work.pressures().at(static_cast<std::size_t>(work.axis() - work.pressures().positions().data()), 0, p);
+    for (const auto& value : p)
+        family.onAxisPhaseDeg.push_back(
+            work.pressures().hasPhase(0) ? std::arg(value) * 180 / std::numbers::pi : notStated);
+    return family;
+}
+
+Family windowedFamily(const ReadableRun& run, const Subject& subject, int jobs) {
+    const Grids grids = gridsOf(subject.recipe.recipe, subject.drive.sampleRateHz);
+    auto windowed = std::make_unique<WindowedPressures>(run, numberOf(subject.run, subject.drive),
+                                                        subject.recipe, grids.computedHz);
+    const ImpulseSource& impulses = windowed->impulses();
+    FamilyWork work(subject, std::move(windowed), grids, impulses.band());
+    work.computePositions(jobs);
+    Family family = work.family();
+    if (work.axis() != nullptr)
+        addAxis(family, subject, impulses, *work.axis());
+    else
+        family.distortion.missing = family.onAxisMissing;
+    blankOutside(family);
     return family;
 }
 
@@ -210,48 +253,40 @@ double axisOf(const RunRecord& run, const DriveRecord& drive, const Recipe& reci
 Family makeFamily(const ReadableRun& run, const std::string& drive, const Recipe& recipe, int jobs) {
     const RunRecord& record = run.record();
     const DriveRecord& driveRecord = driveNamed(record, drive);
+    run.readAhead(numberOf(record, driveRecord));
     const ResolvedRecipe resolved = resolveRecipe(record, recipe);
     const Subject subject{record, driveRecord, resolved, axisOf(record, driveRecord, recipe)};
-    const std::size_t number = numberOf(record, driveRecord);
-    run.readAhead(number);
-    Family family;
-    if (driveRecord.form == CaptureForm::textResponse) {
-        family = textFamily(run, subject, jobs);
-    } else {
-        const Grids grids = gridsOf(resolved.recipe, driveRecord.sampleRateHz);
-        WindowedPressures pressures(run, number, resolved, grids.computedHz);
-        std::optional<std::size_t> axis;
-        family = curvesOf(subject, pressures, grids, pressures.impulses().band(), jobs, axis);
-        if (axis)
-            addAxis(family, subject, pressures.impulses(), pressures.positions()[*axis]);
-        else
-            family.distortion.missing = family.onAxisMissing;
-        blankOutside(family);
-    }
+    Family family = driveRecord.form == CaptureForm::textResponse ? textFamily(run, subject, jobs)
+                                                                  : windowedFamily(run, subject, jobs);
     addOrigin(family, run);
     return family;
 }
 
 std::vector<Family> makeFamilies(std::span<const KeptImpulses* const> drives, const Recipe& recipe,
                                  int jobs) {
-    std::vector<Family> families;
+    std::vector<Family> families(drives.size());
     if (drives.empty()) return families;
     const ReadableRun& run = drives.front()->run();
     const ResolvedRecipe resolved = resolveRecipe(run.record(), recipe);
     std::shared_ptr<const WindowedSpectrum> spectrum;
+    std::vector<FamilyWork> works;
     for (const KeptImpulses* kept : drives) {
         const DriveRecord& drive = run.record().drives.at(kept->drive());
         const Subject subject{run.record(), drive, resolved, axisOf(run.record(), drive, recipe)};
         const Grids grids = gridsOf(resolved.recipe, drive.sampleRateHz);
         if (!spectrum || spectrum->sampleRateHz() != drive.sampleRateHz)
             spectrum = std::make_shared<WindowedSpectrum>(resolved, grids.computedHz, drive.sampleRateHz);
-        KeptPressures pressures(*kept, resolved, spectrum, grids.computedHz);
-        std::optional<std::size_t> axis;
-        families.push_back(curvesOf(subject, pressures, grids, kept->source().band(), jobs, axis));
-        families.back().distortion.missing = "not computed from kept impulses";
-        blankOutside(families.back());
-        addOrigin(families.back(), run);
+        works.emplace_back(subject,
+                           std::make_unique<KeptPressures>(*kept, resolved, spectrum, grids.computedHz),
+                           grids, kept->source().band());
+        works.back().computePositions(jobs);
     }
+    parallelFor(works.size(), jobs, [&](std::size_t i, int) {
+        families[i] = works[i].family();
+        families[i].distortion.missing = "not computed from kept impulses";
+        blankOutside(families[i]);
+        addOrigin(families[i], run);
+    });
     return families;
 }
 

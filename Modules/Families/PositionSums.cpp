@@ -38,13 +38,14 @@ std::vector<std::size_t> positionsNeeded(const PositionSums& sums) {
     return {needed.begin(), needed.end()};
 }
 
-void addRow(PositionSums& sums, std::size_t position, const Row& row) {
-    for (CurveSum& curve : sums.curves) {
-        const auto found = curve.weightOf.find(position);
+/// Adds a block of rows to one curve, in the order of positions.
+void addRows(CurveSum& curve, std::span<const std::size_t> positions, std::span<const Row> rows) {
+    for (std::size_t r = 0; r < positions.size(); ++r) {
+        const auto found = curve.weightOf.find(positions[r]);
         if (found == curve.weightOf.end()) continue;
-        for (std::size_t i = 0; i < curve.power.size(); ++i) curve.power[i] += found->second * row.power[i];
+        for (std::size_t i = 0; i < curve.power.size(); ++i)
+            curve.power[i] += found->second * rows[r].power[i];
     }
-    if (position == sums.axisPosition) sums.axisPressure = row.pressure;
 }
 
 }  // namespace
@@ -84,7 +85,9 @@ void addPositions(PositionSums& sums, Pressures& pressures, bool subtractNoise, 
             const auto level = sums.levelDb.find(needed[first + i]);
             if (level != sums.levelDb.end()) level->second = levelOf(rows[i].power, sums);
         });
-        for (std::size_t i = 0; i < count; ++i) addRow(sums, needed[first + i], rows[i]);
+        const auto block = std::span(needed).subspan(first, count);
+        parallelFor(sums.curves.size(), jobs,
+                    [&](std::size_t c, int) { addRows(sums.curves[c], block, rows); });
     }
 }
 

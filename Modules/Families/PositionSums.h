@@ -29,7 +29,6 @@ struct PositionSums {
     int smoothing = 0;
     std::vector<CurveSum> curves;
     std::map<std::size_t, std::vector<double>> levelDb;  ///< of the positions in it: level on the wanted grid
-    std::vector<std::complex<double>> axisPressure;      ///< of axisPosition, on the computing grid
     std::optional<std::size_t> axisPosition;
 };
 

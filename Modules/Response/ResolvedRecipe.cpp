@@ -1,5 +1,6 @@
 #include "Response/ResolvedRecipe.h"
 
+#include "Signal/Excitation.h"
 #include "Text/Error.h"
 #include "Text/Number.h"
 
@@ -137,6 +138,20 @@ void fitStart(WindowChoice& choice, bool given, double arrivalS, const Placing& 
     choice.startS = -arrivalS;
 }
 
+/// Ahead of the linear response lie those of the sweep's harmonics: refuses a start that was given among
+/// them.
+void refuseHarmonics(const RunRecord& run, const std::optional<double>& startS, const Placing& placing) {
+    if (!startS || -*startS <= placing.leadS) return;
+    for (const DriveRecord& drive : run.drives) {
+        if (drive.form != CaptureForm::recording) continue;
+        const auto sweep = recogniseSweep(drive.excitation.samples, drive.excitation.sampleRateHz);
+        if (!sweep || -*startS < sweep->leadS(2)) continue;
+        throw Error(ErrorKind::input, "the window starts among the harmonics of the excitation",
+                    std::string("recipe /") + placing.name + "/start_ms",
+                    "The second harmonic lies " + inMs(sweep->leadS(2)) + " before the arrival: start later");
+    }
+}
+
 Window windowAt(double arrivalS, WindowChoice& choice) {
     choice.fadeOutS =
         std::max(0.0, std::min(*choice.fadeOutS, *choice.endS - *choice.startS - *choice.fadeInS));
@@ -175,6 +190,7 @@ ResolvedRecipe resolveRecipe(const RunRecord& run, const Recipe& recipe) {
     fill(r.window, main, times);
     const double tail = times.circular ? std::max(times.tailS - times.earliest, shortestMain) : recorded;
     fitEnd(r.window, recipe.window.endS.has_value(), recipe.window.endS ? given : tail, main, out.notes);
+    refuseHarmonics(run, recipe.window.startS, main);
     if (!times.circular) fitStart(r.window, recipe.window.startS.has_value(), times.earliest, main);
 
     const Placing low{lowLead, lowFadeIn, shortestLow, std::isfinite(times.lowDecay) ? times.lowDecay : 0.2,
@@ -182,6 +198,7 @@ ResolvedRecipe resolveRecipe(const RunRecord& run, const Recipe& recipe) {
     if (r.lowWindowChoice != Recipe::LowWindow::none) {
         fill(r.lowWindow, low, times);
         fitEnd(r.lowWindow, recipe.lowWindow.endS.has_value(), given, low, out.notes);
+        refuseHarmonics(run, recipe.lowWindow.startS, low);
         if (!times.circular) fitStart(r.lowWindow, recipe.lowWindow.startS.has_value(), times.earliest, low);
         if (r.lowWindowChoice == Recipe::LowWindow::automatic && *r.lowWindow.endS <= 1.5 * *r.window.endS) {
             if (!recipe.window.endS) r.window.endS = std::max(*r.window.endS, *r.lowWindow.endS);

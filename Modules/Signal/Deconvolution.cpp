@@ -14,6 +14,9 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 
+// Of the two pole pairs of a Butterworth filter of fourth order: sin(π/8), sin(3π/8).
+constexpr double slowDamping = 0.38268343236508977, fastDamping = 0.92387953251128674;
+
 /// Least mean squared magnitude of the excitation's spectrum within its band, over third octaves.
 double weakestInBand(std::span<const std::complex<float>> spectrum, double binHz, const Band& band) {
     double weakest = 0;
@@ -41,12 +44,15 @@ BandShape::BandShape(const Band& band, double sampleRateHz) : cornerHz_(band.low
 }
 
 std::complex<double> BandShape::at(double frequencyHz) const {
-    const std::complex<double> s(0, frequencyHz / cornerHz_);
-    // Butterworth polynomial of fourth order.
-    const std::complex<double> low =
-        (s * s + 2 * std::sin(pi / 8) * s + 1.0) * (s * s + 2 * std::sin(3 * pi / 8) * s + 1.0);
-    std::complex<double> value = s * s * s * s / low;
     if (frequencyHz >= taperToHz_) return 0;
+    // s^4 over the Butterworth polynomial of fourth order, s = jx; in real arithmetic, as it is asked for on
+    // every bin.
+    const double x = frequencyHz / cornerHz_;
+    const double x2 = x * x;
+    const double real = (1 - x2) * (1 - x2) - 4 * slowDamping * fastDamping * x2;
+    const double imaginary = 2 * (slowDamping + fastDamping) * x * (1 - x2);
+    const double scale = x2 * x2 / (real * real + imaginary * imaginary);
+    std::complex<double> value(real * scale, -imaginary * scale);
     if (frequencyHz > taperFromHz_)
         value *= 0.5 + 0.5 * std::cos(pi * (frequencyHz - taperFromHz_) / (taperToHz_ - taperFromHz_));
     return value;

@@ -3,6 +3,7 @@
 #include "Text/Error.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <functional>
 #include <numbers>
@@ -41,9 +42,11 @@ double kernelTransform(double xi) {
 }
 
 /// The signal is centred a quarter of the transform after its start, so that the centre's phase in bin k is
-/// j^k. Hence the length is a multiple of four and at least twice the support.
+/// j^k. Hence the length is a multiple of four and at least twice the support. A power of two: making a plan
+/// for another length takes longer than the shorter transforms of a family gain, and windows of nearly the
+/// same length share one.
 std::size_t lengthFor(std::size_t support) {
-    return 2 * fastLength(std::max<std::size_t>(support, 16));
+    return 2 * std::bit_ceil(std::max<std::size_t>(support, 16));
 }
 
 }  // namespace

@@ -17,6 +17,7 @@
 
 #include <filesystem>
 #include <memory>
+#include <vector>
 
 namespace volvelle {
 
@@ -76,12 +77,13 @@ void makeResults(const std::string& folder) {
     for (const DriveRecord& drive : run.record().drives) {
         const Family family = makeFamily(run, drive.name, Recipe{}, processorCount());
         const std::string base = folder + "/" + fileName(drive.name, "");
-        writeResultFile(base + ".csv", familyCsv(family), false);
-        writeResultFile(base + ".json", familyJson(family), false);
+        std::vector<ResultFile> results{{base + ".csv", familyCsv(family)},
+                                        {base + ".json", familyJson(family)}};
         for (const FigureKind kind : figureKinds()) {
             const std::string name = base + "-" + figureKindName(kind);
-            writeFigures(family, kind, name + ".svg", name + ".png", false);
+            addFigures(results, family, kind, name + ".svg", name + ".png");
         }
+        writeResultFiles(results, false);
     }
 }
 

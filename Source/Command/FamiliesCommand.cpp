@@ -10,6 +10,7 @@
 #include <fmt/core.h>
 
 #include <memory>
+#include <vector>
 
 namespace volvelle {
 
@@ -60,12 +61,13 @@ void carryOut(const FamiliesLine& line) {
     if (const std::string lacks = incompleteness(family); line.complete && !lacks.empty())
         throw Error(ErrorKind::incomplete, "curves are incomplete: " + lacks,
                     line.run + ", drive " + family.drive, "Measure these positions, or leave out --complete");
-    if (!line.csv.empty()) writeResultFile(line.csv, familyCsv(family), line.force);
-    if (!line.json.empty()) writeResultFile(line.json, familyJson(family), line.force);
-    writeFigures(family, FigureKind::family, line.svg, line.png, line.force);
+    std::vector<ResultFile> results;
+    if (!line.csv.empty()) results.push_back({line.csv, familyCsv(family)});
+    if (!line.json.empty()) results.push_back({line.json, familyJson(family)});
+    addFigures(results, family, FigureKind::family, line.svg, line.png);
+    writeResultFiles(results, line.force);
     print(family);
-    for (const std::string& path : {line.csv, line.json, line.svg, line.png})
-        if (!path.empty()) say(wrapped("Written: " + path));
+    tellWritten(results);
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include "Text/Error.h"
 
 #include <memory>
+#include <vector>
 
 namespace volvelle {
 
@@ -24,9 +25,10 @@ void carryOut(const FigureLine& line) {
         throw Error(ErrorKind::usage, "no file to draw to", "figure", "Give --svg, --png or both");
     checkResults({line.svg, line.png}, line.force);
     const SealedRun run(line.run, diskFiles());
-    writeFigures(makeFamily(run, line.drive, recipe, jobs), kind, line.svg, line.png, line.force);
-    for (const std::string& path : {line.svg, line.png})
-        if (!path.empty()) say(wrapped("Written: " + path));
+    std::vector<ResultFile> results;
+    addFigures(results, makeFamily(run, line.drive, recipe, jobs), kind, line.svg, line.png);
+    writeResultFiles(results, line.force);
+    tellWritten(results);
 }
 
 }  // namespace

@@ -132,6 +132,7 @@ Error asOurs(const CLI::ParseError& error, const CLI::App& app) {
         return {ErrorKind::usage,
                 rest.find("missing") != std::string::npos ? "no value follows" : "is given more than once",
                 first, see};
+    if (chosen.empty()) return {ErrorKind::usage, "no command is named", "", see};
     return {ErrorKind::usage, text, "", see};
 }
 

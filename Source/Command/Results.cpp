@@ -1,10 +1,10 @@
 #include "Command/Results.h"
 
+#include "Command/Screen.h"
 #include "Text/Error.h"
 #include "Text/TextFile.h"
 
 #include <set>
-#include <string_view>
 
 namespace volvelle {
 
@@ -23,12 +23,16 @@ void checkResults(std::initializer_list<std::string> paths, bool force) {
     }
 }
 
-void writeFigures(const Family& family, FigureKind kind, const std::string& svgPath,
-                  const std::string& pngPath, bool force) {
-    if (!svgPath.empty()) writeResultFile(svgPath, asSvg(family, kind), force);
+void addFigures(std::vector<ResultFile>& results, const Family& family, FigureKind kind,
+                const std::string& svgPath, const std::string& pngPath) {
+    if (!svgPath.empty()) results.push_back({svgPath, asSvg(family, kind)});
     if (pngPath.empty()) return;
     const auto png = asPng(family, kind);
-    writeResultFile(pngPath, std::string_view(reinterpret_cast<const char*>(png.data()), png.size()), force);
+    results.push_back({pngPath, {reinterpret_cast<const char*>(png.data()), png.size()}});
+}
+
+void tellWritten(const std::vector<ResultFile>& results) {
+    for (const ResultFile& result : results) say(wrapped("Written: " + result.path));
 }
 
 }  // namespace volvelle

@@ -7,6 +7,7 @@
 
 #include <initializer_list>
 #include <string>
+#include <vector>
 
 namespace volvelle {
 
@@ -17,8 +18,10 @@ Recipe recipeFrom(const std::string& path);
 /// Error{usage} where two are the same.
 void checkResults(std::initializer_list<std::string> paths, bool force);
 
-/// Writes a figure to the files that are named.
-void writeFigures(const Family& family, FigureKind kind, const std::string& svgPath,
-                  const std::string& pngPath, bool force);
+/// Draws a figure into the files that are named (empty: not wanted).
+void addFigures(std::vector<ResultFile>& results, const Family& family, FigureKind kind,
+                const std::string& svgPath, const std::string& pngPath);
+
+void tellWritten(const std::vector<ResultFile>& results);
 
 }  // namespace volvelle

@@ -6,6 +6,7 @@ Exit codes: 2 usage and option values, 4 bad input, 5 incomplete, 6 damaged, 7 c
 """
 
 import argparse
+import hashlib
 import random
 import subprocess
 import sys
@@ -137,6 +138,25 @@ def try_sounds(bench):
     b.ingest("a damaged FLAC file", 4, [name[:-3] + "flac"], manifest, files={file[:-3] + "flac": bytes(damaged)})
 
 
+def try_texts(b):
+    """Responses that exist only as text."""
+    good = "Hz dB deg\n100 80 -30\n200 81 -58\n400 80 -121\n"
+    folder = b.root / "texts"
+    folder.mkdir()
+    for name in ("a.txt", "b.txt"):
+        (folder / name).write_text(good)
+    (folder / "manifest.csv").write_text("file,drive,orbit,angle_deg\na.txt,front,horizontal,0\nb.txt,front,horizontal,30\n")
+    spoilt = {"missing": None, "empty": b"", "a heading only": b"Hz dB deg\n", "not a number": b"100 80 x\n200 81 0\n",
+              "NaN": b"100 nan 0\n200 81 0\n", "infinite": b"100 1e999 0\n200 81 0\n", "falling": b"200 80 0\n100 81 0\n",
+              "a frequency twice": b"100 80 0\n100 81 0\n", "negative frequency": b"-100 80 0\n100 81 0\n",
+              "decimal commas": b"100,5 80,1 0\n200,5 81,2 0\n", "other frequencies": b"100 80 0\n300 81 0\n400 81 0\n",
+              "a column too few": b"100 80 0\n200 81\n", "one column": b"100\n200\n", "random": random.Random(9).randbytes(4000),
+              "sound": (b.good / b.lines[1].split(",")[0]).read_bytes()}
+    for name, content in spoilt.items():
+        b.ingest(f"text response: {name}", 4, ["b.txt"], folder=folder, files={"b.txt": content}, excitation=None, plan=None,
+                 pascal_per_full_scale=None, volts_per_full_scale=None, text_responses=True)
+
+
 # --- options, plan, recipe ----------------------------------------------------------------------------------------------
 
 
@@ -207,6 +227,8 @@ def try_recipes(b):
         "smoothing 5": ('{"smoothing": 5}', ["smoothing"]), "smoothing text": ('{"smoothing": "6"}', ["smoothing"]),
         "window backwards": ('{"window": {"start_ms": 5, "end_ms": 1}}', ["end_ms"]),
         "window far beyond": ('{"window": {"end_ms": 59000}}', ["window"]),
+        "window among the harmonics": ('{"window": {"start_ms": -100}}', ["start_ms", "harmonic"]),
+        "low window among the harmonics": ('{"low_window": {"start_ms": -900, "end_ms": 200}}', ["low_window", "harmonic"]),
         "window endless": ('{"window": {"end_ms": 1e300}}', ["end_ms"]),
         "fades too long": ('{"window": {"start_ms": 0, "end_ms": 10, "fade_in_ms": 8, "fade_out_ms": 8}}', ["fade"]),
         "low window shorter": ('{"window": {"end_ms": 100}, "low_window": {"end_ms": 50}}', ["low_window"]),
@@ -250,6 +272,14 @@ def try_commands(bench):
             path = b.root / "not-a-run.h5"
             path.write_bytes(content)
             b.refused(f"{first}: {name}", (4, 6), ["not-a-run.h5"], first, path, *rest)
+    newer = bytearray(run.read_bytes())
+    newer[16:20] = (99).to_bytes(4, "little")  # the version of the format
+    length = int.from_bytes(newer[32:36], "little")  # of the seal, which its own checksum ends
+    newer[length - 32:length] = hashlib.sha256(newer[:length - 32]).digest()
+    (b.root / "newer.h5").write_bytes(newer)
+    for command in ("show", "verify", "families"):
+        rest = ["--drive", "front", "--csv", "OUT/f.csv"] if command == "families" else []
+        b.refused(f"{command}: a run of a newer version", 4, ["newer.h5", "newer version"], command, b.root / "newer.h5", *rest)
     for jobs in ("0", "-1", "x"):
         b.refused(f"families --jobs {jobs}", 2, ["--jobs"], "families", run, "--drive", "front", "--csv", "OUT/f.csv", "--jobs", jobs)
 
@@ -325,7 +355,7 @@ def main(arguments):
     options = parser.parse_args(arguments)
     with tempfile.TemporaryDirectory(prefix="bad-input-") as temporary:
         bench = Bench(options.volvelle.resolve(), Path(temporary), options.verbose, options.only)
-        for part in (try_manifests, try_sounds, try_options, try_commands, try_outputs, try_incomplete, try_disks, try_streams, try_names,
+        for part in (try_manifests, try_sounds, try_texts, try_options, try_commands, try_outputs, try_incomplete, try_disks, try_streams, try_names,
                      try_locale, try_screen, try_bits, try_kill):
             try:
                 part(bench)

@@ -48,6 +48,21 @@ def try_disks(bench):
             b.judge(title, done, 7, [name], before, place)
         finally:
             subprocess.run(["umount", str(place)], check=False)
+    title = "disk full for the second of two results"
+    if b.wanted(title) and mounted(place, "size=300k"):
+        try:
+            (place / "f.json").write_text("mine\n")
+            before = snapshot(place)
+            done = b.call("families", b.run_file, "--drive", "front", "--csv", place / "f.csv", "--json", place / "f.json", "--force")
+            b.judge(title, done, 7, ["f.json"], before, place)
+        finally:
+            subprocess.run(["umount", str(place)], check=False)
+    title = "disk full for demo"
+    if b.wanted(title) and mounted(place, "size=20m"):
+        try:
+            b.judge(title, b.call("demo", "--out", place / "made"), 7, ["made"], {}, place)
+        finally:
+            subprocess.run(["umount", str(place)], check=False)
     title = "read-only folder"
     if b.wanted(title) and mounted(place, f"size={needed * 2 + csv_size}"):
         try:
