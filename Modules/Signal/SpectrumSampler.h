@@ -11,10 +11,10 @@
 
 namespace volvelle {
 
-/// Spectrum of a short real signal at any frequencies, to about 1e-7 of its largest value: the signal is
-/// divided by the transform of a compact kernel, transformed at twice its length or more, and gathered with
-/// that kernel (the method of Dutt & Rokhlin, SIAM J. Sci. Comput. 14, 1993, with a Kaiser-Bessel kernel of
-/// eight bins).
+/// Spectrum of a short real signal at any frequencies, to about 1e-7 of its largest value, and to 4e-7 where
+/// all of the signal lies at one of its ends (which windows fade): the signal is divided by the transform of
+/// a compact kernel, transformed at twice its length or more, and gathered with that kernel (the method of
+/// Dutt & Rokhlin, SIAM J. Sci. Comput. 14, 1993, with a Kaiser-Bessel kernel of eight bins).
 class SpectrumSampler {
 public:
     /// frequenciesHz: 0 ... sampleRateHz / 2. supportLength: samples of the signal, at least 1. Throws
