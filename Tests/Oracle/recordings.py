@@ -298,19 +298,22 @@ def make(scenario, folder):
             (folder / name).parent.mkdir(exist_ok=True)
             write_audio(folder / name, np.stack(channels, axis=-1), rate, scenario.bits)
             rows.append((name, drive, orbit, angle))
+    if peak >= 0.99 and scenario.bits != "float":
+        raise ValueError(f"{scenario.name}: the invented recording clips")
+    suffix = "wav" if scenario.extension == "rf64" else scenario.extension
     if not scenario.impulse_responses:
-        suffix = "wav" if scenario.extension == "rf64" else scenario.extension
         write_audio(folder / f"excitation.{suffix}", excitation, rate, scenario.bits)
     write_manifest(scenario, folder / "manifest.csv", rows)
     write_plan(scenario, folder / "plan.json")
-    if peak >= 0.99 and scenario.bits != "float":
-        raise ValueError(f"{scenario.name}: the invented recording clips")
     first = list(scenario.drives)[0]
-    return Made(folder, folder / "manifest.csv",
-                None if scenario.impulse_responses else folder / f"excitation.{suffix}", folder / "plan.json",
-                pascal, volts, loop_volts, 0.0 if scenario.loopback or scenario.impulse_responses
-                else scenario.latency_samples / rate, fields.interpolation_error(first, 0), float(peak),
-                impulse_high_pass if scenario.impulse_responses else np.ones_like)
+    return as_made(scenario, folder, suffix, (pascal, volts, loop_volts), fields.interpolation_error(first, 0), float(peak))
+
+
+def as_made(scenario, folder, suffix, calibration, interpolation_error, peak):
+    impulses = scenario.impulse_responses
+    latency_s = 0.0 if scenario.loopback or impulses else scenario.latency_samples / scenario.rate
+    return Made(folder, folder / "manifest.csv", None if impulses else folder / f"excitation.{suffix}", folder / "plan.json",
+                *calibration, latency_s, interpolation_error, peak, impulse_high_pass if impulses else np.ones_like)
 
 
 def full_scale_pressure(scenario, fields, spots, f, n, spectrum):
