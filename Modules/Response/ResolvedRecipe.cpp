@@ -15,11 +15,11 @@ namespace {
 // Before the earliest arrival: enough for a converter's and the band limit's ringing.
 constexpr double mainLead = 0.0025, mainFadeIn = 0.0015;
 constexpr double lowLead = 0.010, lowFadeIn = 0.008;
-constexpr double defaultCrossFadeHz = 1000;
-constexpr double lowestMainOctaveHz = 900;  // octaves above decide the main window, those below the low one
+constexpr double defaultCrossFadeHz = 1400;
+constexpr double lowestMainOctaveHz = 1800;  // octaves above decide the main window, those below the low one
 constexpr double lowestJudgedHz = 45;       // below, decays tell of the band limit rather than of the unit
 constexpr double shortestMain = 0.010, shortestLow = 0.060, longestWindow = 0.6;
-constexpr double safety = 1.15;       // of decay times
+constexpr double safety = 1.05;       // of decay times
 constexpr double fadeOutPart = 0.35;  // of the decay, added beyond it
 
 double quantile(std::vector<double> values, double part) {

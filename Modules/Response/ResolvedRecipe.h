@@ -24,7 +24,7 @@ struct ResolvedRecipe {
 
 /// Resolves what a recipe leaves open from the noise and the decay times of all captures of the run, so that
 /// every drive of a run gets the same windows. The right edge is where the decay of the slowest octave meets
-/// the noise: octaves from 1 kHz on decide the window, those below the low window; where one window serves
+/// the noise: octaves from 2 kHz on decide the window, those below the low window; where one window serves
 /// both (the low one would be no more than one and a half times as long) there is one. Throws Error{input}
 /// for windows that reach beyond what was recorded or the start of impulse responses.
 ResolvedRecipe resolveRecipe(const RunRecord& run, const Recipe& recipe);

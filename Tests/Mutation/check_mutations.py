@@ -39,7 +39,7 @@ MUTATIONS = [
     ("sign of air absorption", "Response/Corrections.cpp", "std::pow(10, absorbed *", "std::pow(10, -absorbed *", "Response"),
     ("side of the cross-fade", "Response/WindowedSpectrum.cpp", "0.5 + 0.5 * std::cos(std::numbers::pi * part)", "0.5 - 0.5 * std::cos(std::numbers::pi * part)", "Response"),
     ("phase of a window's start", "Response/WindowedSpectrum.cpp", "-2 * std::numbers::pi * frequenciesHz[i] * delayS", "2 * std::numbers::pi * frequenciesHz[i] * delayS", "Response"),
-    ("window's end before the decay's", "Response/ResolvedRecipe.cpp", "safety = 1.15", "safety = 0.85", "Response"),
+    ("window's end before the decay's", "Response/ResolvedRecipe.cpp", "safety * placing.decayS", "0.7 * placing.decayS", "Response"),
     ("which of repeats serves", "Response/Positions.cpp", "a.repeat, -a.attempt", "-a.repeat, -a.attempt", "Response"),
     ("angles of the floor bounce", "Families/CurveDefinitions.cpp", "{-20, -30, -40}", "{20, 30, 40}", "Families"),
     ("angles of the rear wall bounce", "Families/CurveDefinitions.cpp", "{180, 90, -90}", "{180, 100, -100}", "Families"),
