@@ -73,19 +73,6 @@ Curve powerLevel(const Family& family, const Air& air) {
 
 }  // namespace
 
-const Curve& curveNamed(const Family& family, const std::string& key) {
-    const auto found = std::find_if(family.curves.begin(), family.curves.end(),
-                                    [&](const Curve& c) { return c.key == key; });
-    if (found == family.curves.end()) throw Error(ErrorKind::bug, "a family has no curve " + key, "", "");
-    return *found;
-}
-
-Band Validity::valid() const {
-    Band band{std::max(resolutionHz, excited.lowHz), excited.highHz};
-    if (std::isfinite(chamberLowestHz)) band.lowHz = std::max(band.lowHz, chamberLowestHz);
-    return band;
-}
-
 void addDerivedCurves(Family& family, const Air& air) {
     std::vector<Curve> indices{
         index(family, "early_reflections_di", "Early reflections index", "early_reflections"),

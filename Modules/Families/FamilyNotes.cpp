@@ -13,6 +13,7 @@ namespace volvelle {
 namespace {
 
 constexpr double statedDepartureDeg = 2;  // of true directions from nominal ones
+constexpr double comparedWithinDb = 20;
 constexpr std::size_t namesShown = 6;
 
 std::string someOf(const std::vector<std::string>& names) {
@@ -43,23 +44,28 @@ std::string stanceDifference(const Family& family, const OrbitIndex& index, doub
         return name + " on the vertical orbit against the horizontal one: not measured";
     const auto& a = levels.at(*upright);
     const auto& b = levels.at(*turned);
+    // Where the drive is weak the difference would be that of two noises.
+    double loudest = -1e9;
+    for (const double level : a) loudest = std::isfinite(level) ? std::max(loudest, level) : loudest;
     double worst = -1, at = 0;
     for (std::size_t i = 0; i < family.frequencyHz.size(); ++i) {
         const double f = family.frequencyHz[i];
-        if (f < 100 || f > 10000 || !(std::abs(b[i] - a[i]) > worst)) continue;
+        if (f < 100 || f > 10000 || !(std::min(a[i], b[i]) > loudest - comparedWithinDb)) continue;
+        if (!(std::abs(b[i] - a[i]) > worst)) continue;
         worst = std::abs(b[i] - a[i]);
         at = f;
     }
     if (worst < 0)
         return name + " on the vertical orbit against the horizontal one: nothing from 100 Hz to 10 kHz";
     return name + " on the vertical orbit departs from the horizontal one, which is used, by up to " +
-           fixedText(worst, 2) + " dB (at " + fixedText(at, 0) + " Hz, 100 Hz to 10 kHz)";
+           fixedText(worst, 2) + " dB (at " + fixedText(at, 0) +
+           " Hz; 100 Hz to 10 kHz, within 20 dB of the loudest)";
 }
 
 }  // namespace
 
 std::string missingPositions(const std::vector<std::string>& names) {
-    return "not measured: " + someOf(names);
+    return "not measured or left out: " + someOf(names);
 }
 
 double farFieldLimitHz(const RunRecord& run) {
@@ -89,8 +95,14 @@ void addNotes(Family& family, const RunRecord& run, const DriveRecord& drive,
         departure = std::max(departure, angleBetweenDeg(position.direction,
                                                         drive.captures[position.captures.front()].direction));
     }
+    std::vector<std::string> leftOut;
+    for (const Capture& capture : drive.captures)
+        if (family.recipe.excludeDoubtful && capture.state == CaptureState::doubtful)
+            leftOut.push_back(positionName(capture));
+    if (!leftOut.empty()) notes.push_back("left out as doubtful, as the recipe asks: " + someOf(leftOut));
     if (!doubtful.empty())
-        notes.push_back(fmt::format("{} doubtful captures are used: {}", doubtful.size(), someOf(doubtful)));
+        notes.push_back(fmt::format("{} doubtful {} used: {}", doubtful.size(),
+                                    doubtful.size() == 1 ? "capture is" : "captures are", someOf(doubtful)));
     if (departure > statedDepartureDeg)
         notes.push_back("true directions depart from the nominal ones by up to " + fixedText(departure, 1) +
                         "°, as the reference point lies off the rotation axis");

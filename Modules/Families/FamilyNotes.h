@@ -12,7 +12,7 @@
 
 namespace volvelle {
 
-/// "not measured: horizontal:50, vertical:-10 and 12 more".
+/// "not measured or left out: horizontal:50, vertical:-10 and 12 more".
 std::string missingPositions(const std::vector<std::string>& names);
 
 /// Up to where far-field conditions hold at the run's distance r for a unit of largest dimension D: 4 r c /

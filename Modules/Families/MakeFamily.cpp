@@ -72,9 +72,10 @@ DirectivityMap mapOf(Orbit orbit, const OrbitIndex& index, const PositionSums& s
         map.levelDb.push_back(sums.levelDb.at(entry.position));
     }
     std::vector<double> levels(map.angleDeg.size());
+    const double widest = widestStepDeg(map.angleDeg);
     for (std::size_t f = 0; f < sums.wantedHz.size(); ++f) {
         for (std::size_t a = 0; a < levels.size(); ++a) levels[a] = map.levelDb[a][f];
-        map.beamwidthDeg.push_back(beamwidthDeg(map.angleDeg, levels));
+        map.beamwidthDeg.push_back(beamwidthDeg(map.angleDeg, levels, widest));
     }
     return map;
 }

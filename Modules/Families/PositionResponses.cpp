@@ -23,6 +23,9 @@ std::size_t positionNamed(const std::vector<MeasuredPosition>& positions, const 
             return p;
     for (std::size_t p = 0; p < positions.size(); ++p)
         if (sameDirection(positions[p].direction, wanted.direction)) return p;
+    if (positions.empty())
+        throw Error(ErrorKind::input, "no capture of the drive serves for a position", "position " + name,
+                    "See `volvelle show --captures`; the recipe may leave doubtful ones out");
     const MeasuredPosition& nearest =
         *std::min_element(positions.begin(), positions.end(), [&](const auto& a, const auto& b) {
             return angleBetweenDeg(a.direction, wanted.direction) <

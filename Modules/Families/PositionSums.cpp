@@ -15,18 +15,22 @@ namespace {
 /// Positions are computed in blocks, so that memory does not grow with their number.
 constexpr std::size_t blockSize = 96;
 
-struct Row {
+using Row = std::vector<double>;  ///< squared pressure of one position
+
+/// Memory of one thread.
+struct Bench {
     std::vector<std::complex<double>> pressure;
-    std::vector<double> power, noise;
+    std::vector<double> noise;
 };
 
-void computeRow(Row& row, Pressures& pressures, std::size_t position, int worker, bool subtractNoise) {
-    pressures.at(position, worker, row.pressure);
-    for (std::size_t i = 0; i < row.power.size(); ++i) row.power[i] = std::norm(row.pressure[i]);
+void computeRow(Row& row, Bench& bench, Pressures& pressures, std::size_t position, int worker,
+                bool subtractNoise) {
+    pressures.at(position, worker, bench.pressure);
+    for (std::size_t i = 0; i < row.size(); ++i) row[i] = std::norm(bench.pressure[i]);
     if (!subtractNoise) return;
-    pressures.noisePower(position, worker, row.noise);
+    pressures.noisePower(position, worker, bench.noise);
     // Differences may be negative: only sums are held against zero, else means would be biased.
-    for (std::size_t i = 0; i < row.power.size(); ++i) row.power[i] -= row.noise[i];
+    for (std::size_t i = 0; i < row.size(); ++i) row[i] -= bench.noise[i];
 }
 
 std::vector<std::size_t> positionsNeeded(const PositionSums& sums) {
@@ -43,8 +47,7 @@ void addRows(CurveSum& curve, std::span<const std::size_t> positions, std::span<
     for (std::size_t r = 0; r < positions.size(); ++r) {
         const auto found = curve.weightOf.find(positions[r]);
         if (found == curve.weightOf.end()) continue;
-        for (std::size_t i = 0; i < curve.power.size(); ++i)
-            curve.power[i] += found->second * rows[r].power[i];
+        for (std::size_t i = 0; i < curve.power.size(); ++i) curve.power[i] += found->second * rows[r][i];
     }
 }
 
@@ -74,16 +77,16 @@ void addPositions(PositionSums& sums, Pressures& pressures, bool subtractNoise, 
     const std::size_t points = sums.computedHz.size();
     for (CurveSum& curve : sums.curves) curve.power.assign(points, 0.0);
     pressures.prepare(jobs);
-    std::vector<Row> rows(std::min(blockSize, needed.size()));
-    for (Row& row : rows)
-        row = {std::vector<std::complex<double>>(points), std::vector<double>(points),
-               std::vector<double>(subtractNoise ? points : 0)};
+    std::vector<Row> rows(std::min(blockSize, needed.size()), Row(points));
+    std::vector<Bench> benches(static_cast<std::size_t>(std::max(jobs, 1)),
+                               {std::vector<std::complex<double>>(points), std::vector<double>(points)});
     for (std::size_t first = 0; first < needed.size(); first += blockSize) {
         const std::size_t count = std::min(blockSize, needed.size() - first);
         parallelFor(count, jobs, [&](std::size_t i, int worker) {
-            computeRow(rows[i], pressures, needed[first + i], worker, subtractNoise);
+            computeRow(rows[i], benches[static_cast<std::size_t>(worker)], pressures, needed[first + i],
+                       worker, subtractNoise);
             const auto level = sums.levelDb.find(needed[first + i]);
-            if (level != sums.levelDb.end()) level->second = levelOf(rows[i].power, sums);
+            if (level != sums.levelDb.end()) level->second = levelOf(rows[i], sums);
         });
         const auto block = std::span(needed).subspan(first, count);
         parallelFor(sums.curves.size(), jobs,

@@ -13,8 +13,8 @@ struct FirstArrival {
     int polarity;  ///< +1: the first half-wave is positive (pressure rises), -1: it is negative
 };
 
-/// Finds the first arrival: the impulse is smoothed by a Gaussian low-pass of zero phase (6 dB down near a
-/// third of the band's upper end), which takes away the ringing of the band limit; the arrival is the summit
+/// Finds the first arrival: the impulse is smoothed by a Gaussian low-pass of zero phase (6 dB down at
+/// 0.4 of the band's upper end), which takes away the ringing of the band limit; the arrival is the summit
 /// of the first half-wave that reaches a quarter of the greatest one and stands out of the noise. A pure
 /// delay arrives exactly at its delay; behind a body that shadows the source the summit lies later than the
 /// onset by a part of its rise. searchFrom ... searchTo: samples among which the greatest is looked for (from

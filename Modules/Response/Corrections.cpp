@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 namespace volvelle {
@@ -51,15 +52,17 @@ std::complex<double> microphoneFactor(const MicrophoneResponse& response, double
     const auto& at = response.frequencyHz;
     const auto above =
         static_cast<std::size_t>(std::upper_bound(at.begin(), at.end(), frequencyHz) - at.begin());
-    const auto value = [&](const std::vector<double>& v) {
+    // Angles go the shorter way round: 179° and -179° are 2° apart.
+    const auto value = [&](const std::vector<double>& v,
+                           double period = std::numeric_limits<double>::infinity()) {
         if (v.empty()) return 0.0;
         if (above == 0) return v.front();
         if (above == at.size()) return v.back();
         const double part = std::log(frequencyHz / at[above - 1]) / std::log(at[above] / at[above - 1]);
-        return v[above - 1] + part * (v[above] - v[above - 1]);
+        return v[above - 1] + part * std::remainder(v[above] - v[above - 1], period);
     };
     return std::polar(std::pow(10, value(response.levelDb) / 20),
-                      value(response.phaseDeg) * std::numbers::pi / 180);
+                      value(response.phaseDeg, 360) * std::numbers::pi / 180);
 }
 
 Corrections::Corrections(const RunRecord& run, const DriveRecord& drive, const Recipe& recipe,

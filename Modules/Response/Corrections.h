@@ -43,8 +43,8 @@ private:
     std::vector<std::string> notes_;
 };
 
-/// The microphone's response at a frequency as a complex factor: linear interpolation of level and phase over
-/// logarithmic frequency, held beyond its ends.
+/// The microphone's response at a frequency as a complex factor: linear interpolation of level and phase (the
+/// shorter way round) over logarithmic frequency, held beyond its ends.
 std::complex<double> microphoneFactor(const MicrophoneResponse& response, double frequencyHz);
 
 }  // namespace volvelle

@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
 namespace volvelle {
@@ -32,9 +33,18 @@ std::vector<double> gridOf(const Recipe& recipe, double sampleRateHz) {
                                 shortestText(recipe.highHz), shortestText(sampleRateHz),
                                 shortestText(sampleRateHz / 2)),
                     "recipe /grid/high_hz", "Lower it");
-    return recipe.grid == Recipe::Grid::logarithmic
-               ? logarithmicGrid(recipe.lowHz, recipe.highHz, recipe.perOctave)
-               : bandCentres(recipe.lowHz, recipe.highHz, recipe.perOctave);
+    std::vector<double> grid = recipe.grid == Recipe::Grid::logarithmic
+                                   ? logarithmicGrid(recipe.lowHz, recipe.highHz, recipe.perOctave)
+                                   : bandCentres(recipe.lowHz, recipe.highHz, recipe.perOctave);
+    // Rounding, and the 2 % that band centres may lie beyond, do not lead above half the sample rate.
+    while (!grid.empty() && grid.back() > sampleRateHz / 2 * (1 + 1e-9)) grid.pop_back();
+    if (grid.empty())
+        throw Error(ErrorKind::input,
+                    fmt::format("the grid has no band centre from {} to {} Hz", shortestText(recipe.lowHz),
+                                shortestText(recipe.highHz)),
+                    "recipe /grid", "Widen it, or raise per_octave");
+    grid.back() = std::min(grid.back(), sampleRateHz / 2);
+    return grid;
 }
 
 std::unique_ptr<Pressures> pressuresOf(const ReadableRun& run, std::size_t drive,

@@ -49,7 +49,8 @@ void meanPressure(
     std::span<std::complex<double>> other,
     const std::function<void(std::size_t capture, std::span<std::complex<double>> one)>& pressureOf);
 
-/// The frequencies of a recipe that a sample rate reaches.
+/// The frequencies of a recipe, at least one, none above half the sample rate. Throws Error{input} for a grid
+/// that reaches beyond it or holds no band centre.
 std::vector<double> gridOf(const Recipe& recipe, double sampleRateHz);
 
 /// Of a sealed run's drive: recordings and impulse responses through windows, text responses on their own

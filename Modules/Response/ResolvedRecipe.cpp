@@ -17,7 +17,7 @@ constexpr double mainLead = 0.0025, mainFadeIn = 0.0015;
 constexpr double lowLead = 0.010, lowFadeIn = 0.008;
 constexpr double defaultCrossFadeHz = 1400;
 constexpr double lowestMainOctaveHz = 1800;  // octaves above decide the main window, those below the low one
-constexpr double lowestJudgedHz = 45;       // below, decays tell of the band limit rather than of the unit
+constexpr double lowestJudgedHz = 45;        // below, decays tell of the band limit rather than of the unit
 constexpr double shortestMain = 0.010, shortestLow = 0.060, longestWindow = 0.6;
 constexpr double safety = 1.05;       // of decay times
 constexpr double fadeOutPart = 0.35;  // of the decay, added beyond it
@@ -38,12 +38,16 @@ struct RunTimes {
     bool circular = true;  ///< negative times exist (recordings)
 };
 
+/// Of the captures that are kept; where none of these has the value, of the doubtful ones.
 std::vector<double> collected(const RunRecord& run, const std::function<double(const Capture&)>& value) {
     std::vector<double> all;
-    for (const DriveRecord& drive : run.drives)
-        for (const Capture& capture : drive.captures)
-            if (capture.kind == CaptureKind::position && capture.state == CaptureState::kept)
-                if (const double v = value(capture); std::isfinite(v)) all.push_back(v);
+    for (const CaptureState state : {CaptureState::kept, CaptureState::doubtful}) {
+        for (const DriveRecord& drive : run.drives)
+            for (const Capture& capture : drive.captures)
+                if (capture.kind == CaptureKind::position && capture.state == state)
+                    if (const double v = value(capture); std::isfinite(v)) all.push_back(v);
+        if (!all.empty()) break;
+    }
     return all;
 }
 

@@ -72,12 +72,13 @@ Deconvolution::Deconvolution(std::span<const float> excitation, double sampleRat
       shapeOnBins_(transform_.bins()),
       filter_(transform_.bins()) {
     AlignedVector<float> padded(length());
-    transform(excitation, false, padded, filter_);
+    transform(excitation, 0, padded, filter_);
     const double weakest = weakestInBand(filter_, binHz(), band_);
     if (!(weakest > 0))
         throw Error(ErrorKind::input, "the excitation is silent", "", "Give the file that was played");
     leastPower_ = weakest * 1e-5;  // 50 dB under the weakest part of the band: felt only outside it
     energy_ = energyOf(excitation);
+    sum_ = meanOf(excitation) * static_cast<double>(excitation.size());
     const double overLength = 1 / static_cast<double>(length());
     for (std::size_t k = 0; k < filter_.size(); ++k) {
         shapeOnBins_[k] = std::complex<float>(shape_.at(static_cast<double>(k) * binHz()) * overLength);
@@ -86,21 +87,29 @@ Deconvolution::Deconvolution(std::span<const float> excitation, double sampleRat
     }
 }
 
-void Deconvolution::transform(std::span<const float> samples, bool withoutMean, AlignedVector<float>& padded,
+void Deconvolution::transform(std::span<const float> samples, double offset, AlignedVector<float>& padded,
                               AlignedVector<std::complex<float>>& out) const {
     if (samples.size() > padded.size())
         throw Error(ErrorKind::bug, "a recording longer than announced", "", "");
-    const float mean = withoutMean ? static_cast<float>(meanOf(samples)) : 0;
+    const auto mean = static_cast<float>(offset);
     for (std::size_t n = 0; n < samples.size(); ++n) padded[n] = samples[n] - mean;
     std::fill(padded.begin() + std::ssize(samples), padded.end(), 0.0F);
     transform_.forward(padded.data(), out.data());
+}
+
+double Deconvolution::loopbackOffset(std::span<const float> loopback, double energy) const {
+    // A sweep has a mean of its own, which has to stay: taken off, it would stand as a click at both ends.
+    const double mean = meanOf(loopback);
+    const double own = std::sqrt(energy / energy_) * sum_ / static_cast<double>(loopback.size());
+    const bool reversed = std::abs(mean + own) < 0.25 * std::abs(mean - own);
+    return reversed ? mean + own : mean - own;
 }
 
 void Deconvolution::impulse(std::span<const float> recording, std::span<const float> loopback, Workspace& w,
                             std::span<float> impulse) const {
     // A converter's offset would stand as a step at both ends of the recording; the response to a sweep has
     // none of its own.
-    transform(recording, true, w.padded, w.response);
+    transform(recording, meanOf(recording), w.padded, w.response);
     if (loopback.empty()) {
         multiplyInPlace<float>(w.response, filter_);
     } else {
@@ -109,7 +118,7 @@ void Deconvolution::impulse(std::span<const float> recording, std::span<const fl
             throw Error(ErrorKind::input, "the loopback channel is silent", "",
                         "Check its cable and its number");
         const auto least = static_cast<float>(leastPower_ * energy / energy_);
-        transform(loopback, true, w.padded, w.reference);
+        transform(loopback, loopbackOffset(loopback, energy), w.padded, w.reference);
         for (std::size_t k = 0; k < w.response.size(); ++k) {
             const auto x = w.reference[k];
             const float power = x.real() * x.real() + x.imag() * x.imag() + least;
@@ -120,7 +129,7 @@ void Deconvolution::impulse(std::span<const float> recording, std::span<const fl
 }
 
 double Deconvolution::delayS(std::span<const float> loopback, Workspace& w) const {
-    transform(loopback, true, w.padded, w.response);
+    transform(loopback, meanOf(loopback), w.padded, w.response);
     multiplyInPlace<float>(w.response, filter_);
     w.reference = w.response;
     transform_.inverse(w.reference.data(), w.padded.data());

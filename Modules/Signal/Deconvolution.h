@@ -55,7 +55,9 @@ public:
     double delayS(std::span<const float> loopback, Workspace& w) const;
 
 private:
-    void transform(std::span<const float> samples, bool withoutMean, AlignedVector<float>& padded,
+    /// Of the converter alone: the loopback's mean less what the excitation itself has.
+    double loopbackOffset(std::span<const float> loopback, double energy) const;
+    void transform(std::span<const float> samples, double offset, AlignedVector<float>& padded,
                    AlignedVector<std::complex<float>>& out) const;
     double binHz() const { return sampleRateHz_ / static_cast<double>(length()); }
 
@@ -66,6 +68,7 @@ private:
     RealTransform<float> transform_;
     AlignedVector<std::complex<float>> shapeOnBins_;  ///< over length
     AlignedVector<std::complex<float>> filter_;       ///< shape / excitation, regularised, over length
+    double sum_ = 0;                                  ///< of the excitation's samples
     double energy_;                                   ///< of the excitation's samples
     double leastPower_;                               ///< added to the squared magnitude that is divided by
 };

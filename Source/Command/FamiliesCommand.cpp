@@ -32,18 +32,21 @@ std::string incompleteness(const Family& family) {
 }
 
 void print(const Family& family) {
-    const auto& window = family.recipe.window;
     say(wrapped(fmt::format("Drive {}, axis {}°, {}", family.drive, significantText(family.axisDeg, 4),
                             family.levelStatement)));
-    if (window.endS)
-        say(wrapped(
-            fmt::format("Window {} to {} ms about the earliest arrival; nothing is resolved below {} Hz",
-                        fixedText(*window.startS * 1000, 1), fixedText(*window.endS * 1000, 1),
-                        fixedText(family.validity.resolutionHz, 1))));
-    if (family.recipe.crossFadeHz)
-        say(wrapped(fmt::format(
-            "Low window {} to {} ms below {} Hz", fixedText(*family.recipe.lowWindow.startS * 1000, 1),
-            fixedText(*family.recipe.lowWindow.endS * 1000, 1), fixedText(*family.recipe.crossFadeHz, 0))));
+    const auto span = [](const auto& window) {
+        return fixedText(*window.startS * 1000, 1) + " to " + fixedText(*window.endS * 1000, 1) + " ms";
+    };
+    const Validity& validity = family.validity;
+    if (family.recipe.window.endS)
+        say(wrapped("Window " + span(family.recipe.window) + " about the earliest arrival" +
+                    (family.recipe.crossFadeHz ? ", and " + span(family.recipe.lowWindow) + " below " +
+                                                     fixedText(*family.recipe.crossFadeHz, 0) + " Hz"
+                                               : "") +
+                    "; nothing is resolved below " + fixedText(validity.resolutionHz, 1) + " Hz"));
+    if (validity.valid().lowHz < validity.valid().highHz)
+        say(wrapped("Valid from " + fixedText(validity.valid().lowHz, 0) + " to " +
+                    fixedText(validity.valid().highHz, 0) + " Hz"));
     say(std::string("Polarity on the axis: ") + (family.polarity > 0   ? "positive\n"
                                                  : family.polarity < 0 ? "negative\n"
                                                                        : "not known\n"));

@@ -1,6 +1,7 @@
 #include "Command/QualityTable.h"
 
 #include "Command/Screen.h"
+#include "Families/Completeness.h"
 #include "Text/Number.h"
 
 #include <fmt/core.h>
@@ -150,6 +151,8 @@ std::string captureTable(const RunRecord& run) {
 std::string ingestReport(const RunRecord& run, const std::vector<std::string>& remarks,
                          const std::vector<std::string>& warnings) {
     std::string text = qualityReport(run);
+    for (const DriveRecord& drive : run.drives)
+        text += wrapped("Drive " + drive.name + ": " + completeness(run, drive));
     for (const std::string& remark : remarks) text += wrapped(capitalised(remark));
     for (const std::string& warning : warnings) text += wrapped("Beware: " + warning);
     return text;

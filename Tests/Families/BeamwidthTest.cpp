@@ -69,5 +69,25 @@ TEST(Beamwidth, IsNotKnownWithoutTheAxisOrBehindAGap) {
                 20, 1e-12);
 }
 
+TEST(Beamwidth, IsNotKnownWhereMeasuringEndedBeforeThePoint) {
+    EXPECT_TRUE(std::isnan(beamwidthDeg(std::vector<double>{0}, std::vector<double>{0})));
+    EXPECT_TRUE(std::isnan(beamwidthDeg(std::vector<double>{-90, 0, 90}, std::vector<double>{-3, 0, -3})));
+    EXPECT_TRUE(std::isnan(beamwidthDeg(std::vector<double>{-90, 0, 90}, std::vector<double>{-9, 0, -3})));
+}
+
+TEST(Beamwidth, IsNotKnownBehindAStepThatIsTooWide) {
+    const std::vector<double> angles{-30, -10, 0, 10, 20, 180}, levels{-9, -3, 1, -2, -8, -20};
+    EXPECT_TRUE(std::isnan(beamwidthDeg(angles, levels, widestStepDeg(angles))));
+    EXPECT_TRUE(std::isnan(beamwidthDeg(angles, levels, 10)));
+    EXPECT_FALSE(std::isnan(beamwidthDeg(angles, levels, 20)));
+}
+
+TEST(WidestStep, IsTheOrbitsUsualOneAndAtLeast10Degrees) {
+    EXPECT_NEAR(widestStepDeg(orbitAngles(2)), 10, 0.02);
+    EXPECT_NEAR(widestStepDeg(orbitAngles(10)), 10, 0.02);
+    EXPECT_NEAR(widestStepDeg(orbitAngles(15)), 15, 0.02);
+    EXPECT_NEAR(widestStepDeg(std::vector<double>{0}), 10, 0.02);
+}
+
 }  // namespace
 }  // namespace volvelle

@@ -76,6 +76,38 @@ TEST(MissingPosition, OnTheAxisIsServedByTheVerticalOrbit) {
     EXPECT_EQ(none.polarity, 0);
 }
 
+TEST(MissingPosition, LeavesTheBeamwidthBehindItOpen) {
+    const auto cardioid = [](const Direction& d, double t) {
+        const double pattern = 0.5 + 0.5 * unitVector(d)[0];
+        return pattern * twoSources({}, t);
+    };
+    // Between 80° and 90°, linear in dB: 179.70°.
+    const double at80 = 20 * std::log10(0.5 + 0.5 * std::cos(80 * M_PI / 180)), at90 = 20 * std::log10(0.5);
+    const double width = 2 * (80 + 10 * (at80 + 6) / (at80 - at90));
+    const Family whole = familyOf(toy::orbitRun(), cardioid, quickRecipe());
+    EXPECT_NEAR(whole.horizontal.beamwidthDeg[6], width, 1e-3);
+    for (const double angle : {-90.0, 50.0}) {
+        RunRecord run = toy::orbitRun();
+        dropped(run, Orbit::horizontal, angle);
+        const Family family = familyOf(run, cardioid, quickRecipe());
+        EXPECT_TRUE(std::isnan(family.horizontal.beamwidthDeg[6])) << angle;
+        EXPECT_NEAR(family.vertical.beamwidthDeg[6], width, 1e-3);
+    }
+    RunRecord behind = toy::orbitRun();
+    dropped(behind, Orbit::horizontal, 120);
+    EXPECT_NEAR(familyOf(behind, cardioid, quickRecipe()).horizontal.beamwidthDeg[6], width, 1e-3);
+}
+
+TEST(PositionResponses, OfADriveWithoutServingCapturesAreRefused) {
+    RunRecord record = toy::orbitRun();
+    for (Capture& capture : record.drives[0].captures) capture.state = CaptureState::doubtful;
+    const toy::SealedToy run(record, toy::heard(twoSources));
+    Recipe recipe = quickRecipe();
+    EXPECT_EQ(positionResponses(*run, "front", recipe, {"horizontal:0"}, 1).responses.size(), 1);
+    recipe.excludeDoubtful = true;
+    EXPECT_THROW(positionResponses(*run, "front", recipe, {"horizontal:0"}, 1), Error);
+}
+
 TEST(StancesOfOnePole, AreComparedAndTheHorizontalOneIsUsed) {
     const auto asMounted = [](const DriveRecord&, const Capture& c, std::span<float> out) {
         for (std::size_t n = 0; n < out.size(); ++n)

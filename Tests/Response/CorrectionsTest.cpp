@@ -95,6 +95,8 @@ TEST(MicrophoneResponse, IsInterpolatedOverLogarithmicFrequencyAndHeldBeyondItsE
     check(1000 * std::pow(10, 0.25), 0.75, -7.5);
     check(10000, 3, -30);
     check(20000, 3, -30);
+    m.phaseDeg = {170, -170, -150};  // 20° on, through 180°
+    check(std::sqrt(100.0 * 1000.0) * 0.999, -0.5 + std::log10(0.999), 180 + 20 * std::log10(0.999));
     m.phaseDeg.clear();
     check(std::sqrt(100.0 * 1000.0), -0.5, 0);
 }

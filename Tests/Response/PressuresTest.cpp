@@ -301,5 +301,27 @@ TEST(TextPressures, WithoutPhaseSaySo) {
     EXPECT_NEAR(std::arg(p[1]), 0, 1e-12);
 }
 
+TEST(GridOfARecipe, HasNothingAboveHalfTheSampleRate) {
+    Recipe r;
+    r.grid = Recipe::Grid::bandCentres;
+    r.highHz = rate / 2;
+    for (const int perOctave : {1, 3, 24, 96, 192}) {
+        r.perOctave = perOctave;
+        EXPECT_LE(gridOf(r, rate).back(), rate / 2);
+    }
+    r.grid = Recipe::Grid::logarithmic;
+    r.lowHz = 12000.0000000001;  // one octave but for rounding
+    EXPECT_EQ(gridOf(r, rate).back(), rate / 2);
+}
+
+TEST(GridOfARecipe, WithoutAnyBandCentreIsRefused) {
+    Recipe r;
+    r.grid = Recipe::Grid::bandCentres;
+    r.perOctave = 1;
+    r.lowHz = 1200;
+    r.highHz = 1300;
+    EXPECT_THROW(gridOf(r, rate), Error);
+}
+
 }  // namespace
 }  // namespace volvelle

@@ -209,5 +209,16 @@ TEST(ResolvedRecipe, NeedsAnArrivalUnlessAllIsText) {
     EXPECT_NO_THROW(resolveRecipe(run, {}));
 }
 
+TEST(ResolvedWindow, IsPlacedByDoubtfulCapturesWhereThereAreNoOthers) {
+    RunRecord run = judgedRun({});
+    const Window kept = resolveRecipe(run, {}).window;
+    for (DriveRecord& drive : run.drives)
+        for (Capture& capture : drive.captures) capture.state = CaptureState::doubtful;
+    EXPECT_EQ(resolveRecipe(run, {}).window.startS, kept.startS);
+    EXPECT_EQ(resolveRecipe(run, {}).window.endS, kept.endS);
+    run.drives[0].captures[5].state = CaptureState::kept;  // arrives at 5.25 ms
+    EXPECT_NEAR(resolveRecipe(run, {}).arrivalS, 0.00525, 1e-12);
+}
+
 }  // namespace
 }  // namespace volvelle
