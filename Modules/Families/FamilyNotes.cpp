@@ -24,11 +24,6 @@ std::string someOf(const std::vector<std::string>& names) {
     return text;
 }
 
-double usedSpeedOfSound(const RunRecord& run) {
-    const double c = speedOfSound(run.air);
-    return std::isfinite(c) ? c : 343.2;
-}
-
 /// "9700", never "9.7e+03".
 std::string inTwoDigits(double value) {
     const double step = std::pow(10, std::floor(std::log10(value)) - 1);
@@ -66,11 +61,6 @@ std::string stanceDifference(const Family& family, const OrbitIndex& index, doub
 
 std::string missingPositions(const std::vector<std::string>& names) {
     return "not measured or left out: " + someOf(names);
-}
-
-double farFieldLimitHz(const RunRecord& run) {
-    const double size = run.unitSizeM;
-    return 4 * run.nominalDistanceM * usedSpeedOfSound(run) / (std::numbers::pi * size * size);
 }
 
 std::vector<double> noiseShareDb(const Capture& capture, const ResolvedRecipe& recipe) {

@@ -15,11 +15,6 @@ namespace volvelle {
 /// "not measured or left out: horizontal:50, vertical:-10 and 12 more".
 std::string missingPositions(const std::vector<std::string>& names);
 
-/// Up to where far-field conditions hold at the run's distance r for a unit of largest dimension D: 4 r c /
-/// (π D²), the frequency at which r is the Rayleigh distance π D² / (4 λ) (handbook). Not a number where size
-/// or distance is not stated.
-double farFieldLimitHz(const RunRecord& run);
-
 /// Noise in a capture's windowed response re its level, per judged octave, from what was judged at its
 /// intake.
 std::vector<double> noiseShareDb(const Capture& capture, const ResolvedRecipe& recipe);

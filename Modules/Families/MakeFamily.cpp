@@ -114,7 +114,8 @@ Family headOf(const Subject& subject, const Band& excited) {
     family.validity.resolutionHz =
         subject.drive.form == CaptureForm::textResponse ? 0 : subject.recipe.resolutionHz();
     family.validity.chamberLowestHz = subject.run.plan.chamberLowestHz;
-    family.validity.farFieldHz = farFieldLimitHz(subject.run);
+    family.validity.farFieldHz =
+        farFieldLimitHz(subject.run.nominalDistanceM, subject.run.unitSizeM, subject.run.air);
     return family;
 }
 

@@ -66,14 +66,7 @@ std::vector<std::vector<IncomingFile>> layOut(const Manifest& manifest, RunRecor
     return incoming;
 }
 
-/// Up to which frequency the nearest microphone is in the far field: where the paths from the unit's middle
-/// and from its edge differ by a quarter of a wavelength (common practice).
-double farFieldHz(double distanceM, double sizeM, const Air& air) {
-    const double speed = std::isfinite(air.temperatureC) ? speedOfSound(air) : 343.2;
-    return speed / (4 * (std::hypot(distanceM, sizeM / 2) - distanceM));
-}
-
-/// "1400", never "1.4e+03".
+/// "1200", never "1.2e+03".
 std::string inTwoDigits(double value) {
     const double step = std::pow(10, std::floor(std::log10(value)) - 1);
     return fixedText(std::round(value / step) * step, 0);
@@ -88,9 +81,9 @@ void warnNearField(const RunRecord& run, std::vector<std::string>& warnings) {
     warnings.push_back(
         fmt::format("the microphone is {} m away, nearer than three times the unit's size of {} m: far-field "
                     "conditions hold up to about "
-                    "{} Hz (a quarter wavelength from middle to edge)",
+                    "{} Hz (Rayleigh distance)",
                     significantText(nearest, 4), significantText(run.unitSizeM, 4),
-                    inTwoDigits(farFieldHz(nearest, run.unitSizeM, run.air))));
+                    inTwoDigits(farFieldLimitHz(nearest, run.unitSizeM, run.air))));
 }
 
 void warnTimeZero(const RunRecord& run, std::vector<std::string>& warnings) {

@@ -30,8 +30,8 @@ struct IngestOptions {
     std::optional<double> voltsPerFullScale;   ///< --volts-per-full-scale
     std::optional<double>
         loopbackVoltsPerFullScale;  ///< --loopback-volts-per-full-scale; volts per full scale where absent
-    std::optional<double>
-        textDriveVolts;  ///< --text-drive-volts: RMS volts that text levels were taken at; 2.83
+    std::optional<double> textDriveVolts;  ///< --text-drive-volts: RMS volts that text levels were taken
+                                           ///< at; 2.83, or 1 for units with an input of their own
     std::optional<DriveQuantity> driveQuantity;  ///< --drive-quantity
     std::string planPath;                        ///< --plan
     std::optional<double> unitSizeM;             ///< --unit-size-m

@@ -108,7 +108,10 @@ void resolveCalibration(IngestSettings& settings, const IngestOptions& o) {
     Calibration& calibration = settings.run.calibration;
     if (settings.form == CaptureForm::textResponse) {
         calibration.pascalPerFullScale = 1;
-        calibration.voltsPerFullScale = o.textDriveVolts.value_or(defaultTextDriveVolts);
+        // Units with an input of their own are not scaled to 2.83 V: their levels stay as they were brought.
+        const bool ownInput = plan.driveQuantity == DriveQuantity::inputVolts ||
+                              plan.driveQuantity == DriveQuantity::digitalFullScale;
+        calibration.voltsPerFullScale = o.textDriveVolts.value_or(ownInput ? 1 : defaultTextDriveVolts);
     } else {
         calibration.pascalPerFullScale =
             required(o.pascalPerFullScale, plan.pascalPerFullScale, perFullScale, "--pascal-per-full-scale",

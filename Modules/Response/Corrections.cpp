@@ -35,9 +35,9 @@ bool outside(const MicrophoneResponse& response, std::span<const double> frequen
 ReferenceInput referenceInput(const RunRecord& run, const DriveRecord& drive) {
     switch (run.plan.driveQuantity) {
         case DriveQuantity::inputVolts:
-            return {1, "1 V at the stated input"};
+            return {1, "1 V r.m.s. at the stated input"};
         case DriveQuantity::digitalFullScale:
-            return {1, "digital full scale at the stated input"};
+            return {1, "an r.m.s. of digital full scale at the stated input"};
         case DriveQuantity::unknown:
         case DriveQuantity::terminalVolts:
             break;

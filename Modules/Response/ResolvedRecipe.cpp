@@ -205,7 +205,8 @@ ResolvedRecipe resolveRecipe(const RunRecord& run, const Recipe& recipe) {
         refuseHarmonics(run, recipe.lowWindow.startS, low);
         if (!times.circular) fitStart(r.lowWindow, recipe.lowWindow.startS.has_value(), times.earliest, low);
         if (r.lowWindowChoice == Recipe::LowWindow::automatic && *r.lowWindow.endS <= 1.5 * *r.window.endS) {
-            if (!recipe.window.endS) r.window.endS = std::max(*r.window.endS, *r.lowWindow.endS);
+            if (!recipe.window.endS)
+                r.window.endS = std::min(std::max(*r.window.endS, *r.lowWindow.endS), tail);
             r.lowWindowChoice = Recipe::LowWindow::none;
         }
     }

@@ -4,6 +4,8 @@
 #include "Text/Nearest.h"
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 
 namespace volvelle {
 
@@ -35,6 +37,12 @@ const DriveRecord& driveNamed(const RunRecord& run, const std::string& name) {
     }
     throw Error(ErrorKind::usage, "the run has no drive of that name", "drive '" + name + "'",
                 suggestion(name, known));
+}
+
+double farFieldLimitHz(double distanceM, double sizeM, const Air& air) {
+    const double stated = speedOfSound(air);
+    const double speed = std::isfinite(stated) ? stated : 343.2;
+    return 4 * distanceM * speed / (std::numbers::pi * sizeM * sizeM);
 }
 
 }  // namespace volvelle

@@ -84,6 +84,11 @@ struct RunRecord {
     Provenance provenance;
 };
 
+/// Up to where far-field conditions hold at a distance r for a unit of largest dimension D: 4 r c / (π D²),
+/// the frequency at which r is the Rayleigh distance π D² / (4 λ) (handbook). 20 °C where the air is not
+/// stated; not a number where size or distance is not.
+double farFieldLimitHz(double distanceM, double sizeM, const Air& air);
+
 /// The drive of that name; `rear+front` is `front+rear`. Throws Error{usage} that lists the drives there are.
 const DriveRecord& driveNamed(const RunRecord& run, const std::string& name);
 
