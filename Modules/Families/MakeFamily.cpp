@@ -9,10 +9,8 @@
 #include "Families/PositionSums.h"
 #include "Response/WindowedPressures.h"
 #include "Signal/ParallelFor.h"
-#include "Text/Error.h"
 #include "Text/Version.h"
 
-#include <algorithm>
 #include <cmath>
 #include <memory>
 #include <numbers>
