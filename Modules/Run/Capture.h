@@ -35,6 +35,8 @@ struct CaptureQuality {
     double arrivalS = notStated;        ///< of the first arrival after time zero
     double polarity = notStated;        ///< of the first arrival: +1 or -1
     double peakPa = notStated;          ///< largest instantaneous pressure of the recording
+    double driftDb = notStated, driftS = notStated;  ///< axis checks: level and delay against the drive's first
+                                                     ///< capture on its axis
     double repeatDifferenceDb =
         notStated;  ///< largest third-octave level difference to the first repeat, 100 Hz - 10 kHz
 };
@@ -46,7 +48,8 @@ struct Capture {
     Direction direction;          ///< true direction from the reference point
     std::optional<Orbit> orbit;   ///< the orbit that it was measured on, where it was
     double angleDeg = notStated;  ///< commanded angle on that orbit
-    double readBackDeg = notStated;
+    double tableDeg = notStated, tiltDeg = notStated;              ///< commanded pose of the table, as it counts
+    double readBackDeg = notStated, tiltReadBackDeg = notStated;  ///< the table's own word for it
     Stance stance = Stance::upright;
     double distanceM = notStated;  ///< microphone to reference point along this direction
     int repeat = 1;

@@ -1,0 +1,68 @@
+#pragma once
+
+#include "Run/Files.h"
+#include "Run/ReadableRun.h"
+
+#include <cstddef>
+#include <memory>
+#include <span>
+#include <string>
+
+namespace volvelle {
+
+/// A run that is being carried out: its captures lie one by one in the folder `RUN.h5.part` beside the file
+/// that it will become. One process writes at a time: a lock in the folder names it; one that no longer
+/// lives has lost its lock. The writer's methods are called by one thread; reading (ReadableRun) is
+/// thread-safe and sees what was kept before the call.
+///
+/// What was kept is on the disk for good: keep() and note() return only after the data, and the folder that
+/// names it, were synced. Of several attempts at one capture (same drive, kind, direction, stance, repeat)
+/// the last that is not doubtful counts, else the last; the others are superseded.
+class CapturesUnderWay final : public ReadableRun {
+public:
+    /// A new run. `head` holds everything but captures and events: its drives' captures and events are
+    /// empty; the excitations are there. Throws Error{output} where the run or its folder exists (naming what
+    /// to do: --resume) or cannot be made; then nothing is left behind.
+    static std::unique_ptr<CapturesUnderWay> begin(const std::string& runPath, const RunRecord& head,
+                                                   Files& files);
+
+    /// Goes on with a run that was stopped. Parts that were never finished are removed. Throws Error{input}
+    /// where there is none, Error{output} where a living process holds its lock (naming it), Error{damaged}
+    /// naming parts whose digests do not agree.
+    static std::unique_ptr<CapturesUnderWay> resume(const std::string& runPath, Files& files);
+
+    /// Reads without a lock, also while another process writes. Throws as resume does.
+    static std::unique_ptr<CapturesUnderWay> look(const std::string& runPath, Files& files);
+
+    ~CapturesUnderWay() override;  ///< gives up the lock; the captures stay
+
+    /// Keeps a capture of a drive: channel after channel, samplesPerChannel each, at full scale 1.0. Returns
+    /// once it is safe. Throws Error{output} where it is not; the run goes on as if it had not been called.
+    void keep(std::size_t drive, const Capture& capture, std::span<const float> samples);
+
+    /// Adds an event. Returns once it is safe. Throws Error{output}.
+    void note(const Event& event);
+
+    /// Judgements that only the whole run allows (repeats, drift, jumps of noise): replaces the qualities,
+    /// states and reasons of a drive's captures before sealing. In memory only.
+    void restate(std::size_t drive, std::span<const Capture> captures);
+
+    /// Makes the sealed run of all captures and events, and removes the folder once that has succeeded (what
+    /// cannot be removed then is left and harmless: resume and begin say that the run is sealed). Throws as
+    /// writeSealedRun; then the folder is as it was.
+    void seal();
+
+    // ReadableRun: record() holds what was kept so far, superseded captures marked; fingerprint() is empty.
+    const RunRecord& record() const override;
+    const std::string& fingerprint() const override;
+    const std::string& path() const override;
+    void readCapture(std::size_t drive, std::size_t capture, std::span<float> out) const override;
+    void readAhead(std::size_t drive) const override;
+
+private:
+    struct State;
+    explicit CapturesUnderWay(std::unique_ptr<State> state);
+    std::unique_ptr<State> state_;
+};
+
+}  // namespace volvelle
