@@ -1,21 +1,26 @@
 #include "Chamber/SimulatedUnit.h"
 
+#include "Chamber/FieldBank.h"
 #include "Chamber/Noise.h"
+#include "Chamber/SumOfFields.h"
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <utility>
 
 namespace volvelle {
 
 namespace {
 
-std::vector<double> binsHz(std::size_t length, double sampleRateHz) {
-    std::vector<double> bins;
-    for (std::size_t k = 0; k <= length / 2; ++k)
-        bins.push_back(static_cast<double>(k) * sampleRateHz / static_cast<double>(length));
-    return bins;
+DriverFilter filterOf(const SimulatedSection& section) {
+    DriverFilter filter;
+    filter.accelerationPerVolt = section.accelerationPerVolt;
+    filter.resonanceHz = section.resonanceHz;
+    filter.quality = section.quality;
+    filter.cutoffHz = section.cutoffHz;
+    filter.delayS = section.delayS;
+    filter.reversed = section.reversed;
+    return filter;
 }
 
 }  // namespace
@@ -23,40 +28,31 @@ std::vector<double> binsHz(std::size_t length, double sampleRateHz) {
 SimulatedUnit::SimulatedUnit(const RigidSphere& sphere, std::vector<SimulatedSection> sections,
                              const SimulatedChain& chain, std::span<const double> excitation,
                              std::size_t recordingLength)
-    : sections_(std::move(sections)),
+    : sphere_(sphere),
+      sections_(std::move(sections)),
       chain_(chain),
       recordingLength_(recordingLength),
       transform_(fastLength(recordingLength)),
-      frequenciesHz_(binsHz(transform_.size(), chain.sampleRateHz)),
-      field_(sphere, frequenciesHz_, chain.distanceM),
+      field_(sphere, chain.sampleRateHz / 2, chain.distanceM),
       excitation_(transform_.bins()) {
     AlignedVector<double> padded(transform_.size());
     std::copy_n(excitation.begin(), std::min(excitation.size(), padded.size()), padded.begin());
     transform_.forward(padded.data(), excitation_.data());
-}
-
-std::complex<double> SimulatedUnit::filter(const SimulatedSection& section, double frequencyHz) const {
-    const std::complex<double> j(0, 1);
-    const double omega = 2 * std::numbers::pi * frequencyHz;
-    std::complex<double> acceleration = section.accelerationPerVolt * (section.reversed ? -1.0 : 1.0);
-    if (section.resonanceHz > 0) {
-        const auto s = j * frequencyHz / section.resonanceHz;
-        acceleration *= s * s / (s * s + s / section.quality + 1.0);
+    for (const SimulatedSection& section : sections_) {
+        Spectrum& acceleration = accelerations_.emplace_back(excitation_);
+        for (std::size_t k = 0; k < acceleration.size(); ++k)
+            acceleration[k] *=
+                chain.voltsPerFullScale * section.accelerationPerVolt *
+                relativeResponse(filterOf(section), static_cast<double>(k) * chain.sampleRateHz /
+                                                        static_cast<double>(transform_.size()));
     }
-    if (section.cutoffHz > 0) {
-        const auto s = j * frequencyHz / section.cutoffHz;
-        acceleration /= s * s + std::numbers::sqrt2 * s + 1.0;
-    }
-    // From acceleration to the cap's velocity.
-    return acceleration * std::polar(1.0, -omega * section.delayS) / (j * omega);
 }
 
 std::vector<double> SimulatedUnit::delayed(Spectrum spectrum, double delayS) const {
-    for (std::size_t k = 0; k < spectrum.size(); ++k)
-        spectrum[k] *= std::polar(1.0 / static_cast<double>(transform_.size()),
-                                  -2 * std::numbers::pi * frequenciesHz_[k] * delayS);
+    delaySpectrum(delayS * chain_.sampleRateHz / static_cast<double>(transform_.size()), spectrum);
     AlignedVector<double> samples(transform_.size());
     transform_.inverse(spectrum.data(), samples.data());
+    for (double& x : samples) x /= static_cast<double>(transform_.size());
     return {samples.begin(), samples.begin() + static_cast<std::ptrdiff_t>(recordingLength_)};
 }
 
@@ -64,13 +60,16 @@ SimulatedUnit::Recording SimulatedUnit::record(std::span<const std::size_t> sect
                                                const Direction& direction, std::uint64_t seed,
                                                double jitterS) const {
     Spectrum sound(excitation_.size());
+    FieldBank::Fields fields{direction, chain_.distanceM, field_.stepHz(), field_.wayM(), {}};
+    std::vector<SoundPart> parts;
     for (const std::size_t number : sections) {
-        const SimulatedSection& section = sections_.at(number);
-        const auto pressure = field_.pressure(section.cap, direction);
-        for (std::size_t k = 1; k < sound.size(); ++k)
-            sound[k] +=
-                excitation_[k] * chain_.voltsPerFullScale * filter(section, frequenciesHz_[k]) * pressure[k];
+        fields.samples.push_back(field_.samples(sections_.at(number).cap, direction, {}));
+        parts.push_back({parts.size(), accelerations_[number], 1});
     }
+    addPressure(fields, parts,
+                {chain_.sampleRateHz / static_cast<double>(transform_.size()), sphere_.speedOfSound,
+                 sphere_.speedOfSound, 1, 0},
+                sound);
     Recording out{delayed(std::move(sound), chain_.latencyS + jitterS),
                   delayed(excitation_, chain_.latencyS + jitterS)};
     double loudest = 0;

@@ -1,6 +1,8 @@
 #pragma once
 
 #include "Acoustics/SphereField.h"
+#include "Chamber/CoarseField.h"
+#include "Chamber/DriverFilter.h"
 #include "Signal/Aligned.h"
 #include "Signal/FourierTransform.h"
 #include "Sphere/Direction.h"
@@ -37,7 +39,8 @@ struct SimulatedChain {
 };
 
 /// Renders recordings of a unit on a rigid sphere by its exact field (Acoustics). An invented unit in an
-/// ideal chamber: no reflections, no table.
+/// ideal chamber: no reflections, no table. SimulatedChamber is the whole of it; this is for recordings that
+/// were made elsewhere. Thread-safe.
 class SimulatedUnit {
 public:
     /// excitation: what is played at full scale 1.0; recordingLength: samples of each recording, to contain
@@ -57,16 +60,16 @@ public:
 private:
     using Spectrum = AlignedVector<std::complex<double>>;
 
-    std::complex<double> filter(const SimulatedSection& section, double frequencyHz) const;
     std::vector<double> delayed(Spectrum spectrum, double delayS) const;
 
+    RigidSphere sphere_;
     std::vector<SimulatedSection> sections_;
     SimulatedChain chain_;
     std::size_t recordingLength_;
     RealTransform<double> transform_;
-    std::vector<double> frequenciesHz_;
-    SphereField field_;
+    CoarseField field_;
     Spectrum excitation_;
+    std::vector<Spectrum> accelerations_;  ///< of each section, for the excitation
 };
 
 }  // namespace volvelle

@@ -1,33 +1,20 @@
 #include "Export/FamilyCsv.h"
 
+#include "Export/Comments.h"
 #include "Export/FamilyColumns.h"
 #include "Text/Csv.h"
 #include "Text/Number.h"
 
 #include <fmt/format.h>
 
-#include <cmath>
-#include <filesystem>
-
 namespace volvelle {
 
 namespace {
 
-std::string statedOr(const std::string& text) {
-    return text.empty() ? "not stated" : text;
-}
-
-std::string hz(double value) {
-    return std::isfinite(value) ? significantText(value, 6) + " Hz" : "not stated";
-}
-
-void commentOrigin(CsvWriter& csv, const Family& family) {
+void commentHead(CsvWriter& csv, const Family& family) {
     csv.comment("volvelle family of curves after ANSI/CTA-2034-A");
-    csv.comment("program version: " + statedOr(family.programVersion));
-    csv.comment("run: " + statedOr(std::filesystem::path(family.runPath).filename().string()));
-    csv.comment("run fingerprint: " + statedOr(family.runFingerprint));
-    csv.comment("unit: " + statedOr(family.unitModel) + ", serial " + statedOr(family.unitSerial));
-    csv.comment("drive: " + statedOr(family.drive));
+    commentOrigin(csv, {family.programVersion, family.runPath, family.runFingerprint, family.unitModel,
+                        family.unitSerial, family.drive});
     csv.comment("axis: horizontal " + significantText(family.axisDeg, 6) +
                 " degrees; positions are relative to it");
     csv.comment("level: " + statedOr(family.levelStatement));
@@ -42,22 +29,6 @@ void commentUnits(CsvWriter& csv) {
         "empty cells are not known; beamwidth 'none': the level never falls by 6 dB; phase against time "
         "zero, "
         "e^(+jwt), propagation included");
-}
-
-void commentValidity(CsvWriter& csv, const Family& family) {
-    const Validity& v = family.validity;
-    const Band band = v.valid();
-    csv.comment(fmt::format("valid: {} to {}", hz(band.lowHz), hz(band.highHz)));
-    csv.comment(
-        fmt::format("limits: window resolves down to {}; excited {} to {}; chamber usable from {}; far-field "
-                    "conditions up to {}",
-                    hz(v.resolutionHz), hz(v.excited.lowHz), hz(v.excited.highHz), hz(v.chamberLowestHz),
-                    hz(v.farFieldHz)));
-    if (v.noiseDb.empty()) return;
-    std::string noise;
-    for (const double db : v.noiseDb)
-        noise += (noise.empty() ? "" : " ") + (std::isfinite(db) ? fixedText(db, 1) : std::string("unknown"));
-    csv.comment("noise in the on-axis curve re its level, octaves from 31.5 Hz up, dB: " + noise);
 }
 
 void commentMissing(CsvWriter& csv, const Family& family) {
@@ -79,10 +50,10 @@ void commentMissing(CsvWriter& csv, const Family& family) {
 
 std::string familyCsv(const Family& family) {
     CsvWriter csv;
-    commentOrigin(csv, family);
+    commentHead(csv, family);
     commentUnits(csv);
     csv.comment("recipe: " + statedOr(family.recipeJson));
-    commentValidity(csv, family);
+    commentValidity(csv, family.validity);
     csv.comment("polarity of the first arrival on the axis: " + polarityWord(family.polarity));
     for (const Curve& curve : family.curves)
         if (!curve.derivation.empty()) csv.comment("derived: " + curve.key + "_db: " + curve.derivation);

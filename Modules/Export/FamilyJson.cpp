@@ -94,7 +94,8 @@ Json distortionJson(const Distortion& d) {
 
 Json mapJson(const DirectivityMap& map) {
     Json levels = Json::array(), widths = Json::array();
-    for (const auto& row : map.levelDb) levels.push_back(roundedAll(row, 1, 1e4));
+    for (const auto& row : map.levelDb)
+        levels.push_back(roundedAll(std::vector<double>(row.begin(), row.end()), 1, 1e4));
     for (const double w : map.beamwidthDeg) widths.push_back(std::isinf(w) ? Json("none") : rounded(w, 100));
     return {{"angle_deg", roundedAll(map.angleDeg, 1, 1e6)}, {"level_db", levels}, {"beamwidth_deg", widths}};
 }

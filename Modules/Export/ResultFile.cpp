@@ -1,10 +1,10 @@
 #include "Export/ResultFile.h"
 
 #include "Run/Files.h"
+#include "Run/OutputFolder.h"
 #include "Run/Unfinished.h"
 #include "Text/Error.h"
 
-#include <fcntl.h>
 #include <fmt/format.h>
 #include <unistd.h>
 
@@ -27,11 +27,6 @@ namespace fs = std::filesystem;
 constexpr std::string_view startOfRun = "VOLVELLE RUN", startOfHdf5 = "\x89HDF";
 constexpr int mostLeftOvers = 100;  // of earlier processes that were killed
 
-std::string folderOf(const std::string& path) {
-    const std::string folder = fs::path(path).parent_path().string();
-    return folder.empty() ? "." : folder;
-}
-
 fs::file_type typeOf(const std::string& path) {
     std::error_code fault;
     return fs::status(path, fault).type();
@@ -53,17 +48,6 @@ bool holdsMeasurements(const std::string& path) {
     } catch (const Error&) {
         return true;  // what cannot be looked into is not replaced
     }
-}
-
-void checkFolder(const std::string& path) {
-    const std::string folder = folderOf(path);
-    if (typeOf(folder) != fs::file_type::directory)
-        throw Error(ErrorKind::output, "its folder does not exist", path,
-                    "Make the folder " + folder + " first");
-    if (::faccessat(AT_FDCWD, folder.c_str(), W_OK | X_OK, AT_EACCESS) != 0)
-        throw Error(ErrorKind::output,
-                    "cannot be made in this folder (" + std::generic_category().message(errno) + ")", path,
-                    "Choose another folder, or change its permissions");
 }
 
 /// Beside `path`, a name that no other process uses.
@@ -169,7 +153,7 @@ void checkResultFile(const std::string& path, bool force) {
     if (exists && type == fs::file_type::regular && holdsMeasurements(path))
         throw Error(ErrorKind::output, "holds measurements, which are never replaced", path,
                     "Choose another name");
-    checkFolder(path);
+    requireWritableFolder(path);
 }
 
 void writeResultFile(const std::string& path, std::string_view bytes, bool force) {

@@ -34,7 +34,7 @@ void addPhase(Family& family, std::span<const double> frequenciesHz,
     }
 }
 
-WindowedImpulse drawnImpulse(std::span<const float> circularImpulse, double sampleRateHz, double scale,
+WindowedImpulse drawnImpulse(std::span<const float> circularImpulse, double sampleRateHz, double recordedToS,
                              const ResolvedRecipe& recipe) {
     WindowedImpulse out;
     out.sampleRateHz = sampleRateHz;
@@ -47,14 +47,13 @@ WindowedImpulse drawnImpulse(std::span<const float> circularImpulse, double samp
         start = std::min(start, recipe.lowWindow->startS);
         end = std::max(end, recipe.lowWindow->endS);
     }
-    const double shown = end - start;
+    const double to = std::max(end, std::min(start + 1.5 * (end - start), recordedToS));
     Stretch stretch;
     stretch.first = static_cast<std::ptrdiff_t>((start - 0.005) * sampleRateHz);
     stretch.length =
-        std::min(static_cast<std::size_t>((1.5 * shown + 0.005) * sampleRateHz), circularImpulse.size());
+        std::min(static_cast<std::size_t>((to - start + 0.005) * sampleRateHz), circularImpulse.size());
     out.samples.resize(stretch.length);
     copyStretch(circularImpulse, stretch, out.samples);
-    for (float& v : out.samples) v *= static_cast<float>(scale);
     out.firstSampleS = static_cast<double>(stretch.first) / sampleRateHz;
     return out;
 }

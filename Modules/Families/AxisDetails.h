@@ -17,8 +17,8 @@ void addPhase(Family& family, std::span<const double> frequenciesHz,
               std::span<const std::complex<double>> pressure, double arrivalS);
 
 /// The impulse of a capture about its window, for drawing: from 5 ms before the earliest window to half as
-/// long again.
-WindowedImpulse drawnImpulse(std::span<const float> circularImpulse, double sampleRateHz, double scale,
+/// long again, but not beyond recordedToS (after time zero) where the windows end before.
+WindowedImpulse drawnImpulse(std::span<const float> circularImpulse, double sampleRateHz, double recordedToS,
                              const ResolvedRecipe& recipe);
 
 }  // namespace volvelle

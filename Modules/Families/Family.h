@@ -6,6 +6,7 @@
 #include "Sphere/Direction.h"
 
 #include <complex>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -34,7 +35,7 @@ struct Curve {
 struct DirectivityMap {
     Orbit orbit = Orbit::horizontal;
     std::vector<double> angleDeg;
-    std::vector<std::vector<double>> levelDb;  ///< [angle][frequency]
+    std::vector<std::vector<float>> levelDb;  ///< [angle][frequency]; single precision: 1e-5 dB, half the memory
     std::vector<double>
         beamwidthDeg;  ///< -6 dB, per frequency; infinity: never reached; not a number: not known
 };
@@ -57,7 +58,8 @@ struct Validity {
     double farFieldHz;       ///< up to here far-field conditions hold (not a number: unit size not stated)
     double chamberLowestHz;  ///< lowest usable frequency of the chamber (not a number: not stated)
     std::vector<double>
-        noiseDb;         ///< per judged octave: noise in the on-axis curve re its level; may be empty
+        noiseDb;  ///< per judged octave: noise in the on-axis curve re its level; may be empty
+    std::string excitedBy = "excitation";  ///< what bounds `excited`, in words
     Band valid() const;  ///< intersection of resolution, excitation and chamber
 };
 
@@ -66,6 +68,8 @@ struct WindowedImpulse {
     double sampleRateHz = 0;
     double firstSampleS = 0;
     std::vector<float> samples;  ///< Pa/V (or the drive quantity) per sample
+    /// After time zero, as judged of the capture when it was taken in. Not a number: not known.
+    double arrivalS = std::numeric_limits<double>::quiet_NaN();
     Window window{};
     bool hasLowWindow = false;
     Window lowWindow{};

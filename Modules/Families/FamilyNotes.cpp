@@ -13,7 +13,7 @@ namespace volvelle {
 namespace {
 
 constexpr double statedDepartureDeg = 2;  // of true directions from nominal ones
-constexpr double comparedWithinDb = 20;
+constexpr float comparedWithinDb = 20;
 constexpr std::size_t namesShown = 6;
 
 std::string someOf(const std::vector<std::string>& names) {
@@ -31,7 +31,7 @@ std::string inTwoDigits(double value) {
 }
 
 std::string stanceDifference(const Family& family, const OrbitIndex& index, double pole,
-                             const std::map<std::size_t, std::vector<double>>& levels) {
+                             const std::map<std::size_t, std::vector<float>>& levels) {
     const std::string name = significantText(pole, 3) + "°";
     const auto upright = index.measuredOn(Orbit::horizontal, pole);
     const auto turned = index.measuredOn(Orbit::vertical, pole);
@@ -40,14 +40,15 @@ std::string stanceDifference(const Family& family, const OrbitIndex& index, doub
     const auto& a = levels.at(*upright);
     const auto& b = levels.at(*turned);
     // Where the drive is weak the difference would be that of two noises.
-    double loudest = -1e9;
-    for (const double level : a) loudest = std::isfinite(level) ? std::max(loudest, level) : loudest;
+    float loudest = -1e9F;
+    for (const float level : a) loudest = std::isfinite(level) ? std::max(loudest, level) : loudest;
     double worst = -1, at = 0;
     for (std::size_t i = 0; i < family.frequencyHz.size(); ++i) {
         const double f = family.frequencyHz[i];
         if (f < 100 || f > 10000 || !(std::min(a[i], b[i]) > loudest - comparedWithinDb)) continue;
-        if (!(std::abs(b[i] - a[i]) > worst)) continue;
-        worst = std::abs(b[i] - a[i]);
+        const double difference = std::abs(double{b[i]} - double{a[i]});
+        if (!(difference > worst)) continue;
+        worst = difference;
         at = f;
     }
     if (worst < 0)
@@ -76,7 +77,7 @@ std::vector<double> noiseShareDb(const Capture& capture, const ResolvedRecipe& r
 
 void addNotes(Family& family, const RunRecord& run, const DriveRecord& drive,
               const std::vector<MeasuredPosition>& positions, const OrbitIndex& index,
-              const std::map<std::size_t, std::vector<double>>& levels) {
+              const std::map<std::size_t, std::vector<float>>& levels) {
     auto& notes = family.notes;
     std::vector<std::string> doubtful;
     double departure = 0;

@@ -24,6 +24,6 @@ std::vector<double> noiseShareDb(const Capture& capture, const ResolvedRecipe& r
 /// used. levels: of positions, on the family's grid.
 void addNotes(Family& family, const RunRecord& run, const DriveRecord& drive,
               const std::vector<MeasuredPosition>& positions, const OrbitIndex& index,
-              const std::map<std::size_t, std::vector<double>>& levels);
+              const std::map<std::size_t, std::vector<float>>& levels);
 
 }  // namespace volvelle

@@ -7,11 +7,15 @@
 #include "Families/FamilyNotes.h"
 #include "Families/Grids.h"
 #include "Families/PositionSums.h"
+#include "Families/ValidityOf.h"
 #include "Response/WindowedPressures.h"
+#include "Run/OpenRun.h"
 #include "Signal/ParallelFor.h"
 #include "Text/Version.h"
 
+#include <algorithm>
 #include <cmath>
+#include <limits>
 #include <memory>
 #include <numbers>
 #include <utility>
@@ -62,31 +66,43 @@ Curve finished(const CurveSum& sum, const PositionSums& sums) {
     return curve;
 }
 
-DirectivityMap mapOf(Orbit orbit, const OrbitIndex& index, const PositionSums& sums) {
+bool liesOn(Orbit orbit, std::size_t position, const OrbitIndex& index) {
+    const auto& entries = index.orbit(orbit);
+    return std::any_of(entries.begin(), entries.end(),
+                       [&](const auto& entry) { return entry.position == position; });
+}
+
+/// Takes the levels over, the horizontal orbit's first: those that serve for both orbits (0°, 180°) stay for the
+/// other.
+DirectivityMap mapOf(Orbit orbit, const OrbitIndex& index, PositionSums& sums) {
     DirectivityMap map;
     map.orbit = orbit;
     for (const auto& entry : index.orbit(orbit)) {
+        auto& level = sums.levelDb.at(entry.position);
         map.angleDeg.push_back(entry.angleDeg);
-        map.levelDb.push_back(sums.levelDb.at(entry.position));
+        const bool stays = orbit == Orbit::horizontal && liesOn(Orbit::vertical, entry.position, index);
+        map.levelDb.push_back(stays ? level : std::move(level));
     }
     std::vector<double> levels(map.angleDeg.size());
     const double widest = widestStepDeg(map.angleDeg);
     for (std::size_t f = 0; f < sums.wantedHz.size(); ++f) {
-        for (std::size_t a = 0; a < levels.size(); ++a) levels[a] = map.levelDb[a][f];
+        for (std::size_t a = 0; a < levels.size(); ++a) levels[a] = double{map.levelDb[a][f]};
         map.beamwidthDeg.push_back(beamwidthDeg(map.angleDeg, levels, widest));
     }
     return map;
 }
 
 /// Nothing is told outside the band that was excited.
-void blankOutside(const Band& excited, const std::vector<double>& frequencyHz, std::vector<double>& values) {
+template <typename Number>
+void blankOutside(const Band& excited, const std::vector<double>& frequencyHz, std::vector<Number>& values) {
     const Band band = excitedGrid(excited);
     for (std::size_t i = 0; i < values.size(); ++i)
-        if (frequencyHz[i] < band.lowHz || frequencyHz[i] > band.highHz) values[i] = notStated;
+        if (frequencyHz[i] < band.lowHz || frequencyHz[i] > band.highHz)
+            values[i] = std::numeric_limits<Number>::quiet_NaN();
 }
 
 void blankOutside(Family& family) {
-    const auto blank = [&](std::vector<double>& v) {
+    const auto blank = [&](auto& v) {
         blankOutside(family.validity.excited, family.frequencyHz, v);
     };
     for (Curve& curve : family.curves) blank(curve.levelDb);
@@ -108,12 +124,7 @@ Family headOf(const Subject& subject, const Band& excited) {
     family.recipeJson = recipeAsJson(family.recipe);
     family.unitModel = subject.run.plan.unitModel;
     family.unitSerial = subject.run.plan.unitSerial;
-    family.validity.excited = excited;
-    family.validity.resolutionHz =
-        subject.drive.form == CaptureForm::textResponse ? 0 : subject.recipe.resolutionHz();
-    family.validity.chamberLowestHz = subject.run.plan.chamberLowestHz;
-    family.validity.farFieldHz =
-        farFieldLimitHz(subject.run.nominalDistanceM, subject.run.unitSizeM, subject.run.air);
+    family.validity = validityOf(subject.run, subject.drive, subject.recipe, excited);
     return family;
 }
 
@@ -132,8 +143,8 @@ public:
         addPositions(sums_, *pressures_, subject_.recipe.recipe.subtractNoise, jobs);
     }
 
-    /// All curves and maps; what concerns the axis alone is added by the callers.
-    Family family() const;
+    /// All curves and maps, once; what concerns the axis alone is added by the callers.
+    Family family();
 
     Pressures& pressures() { return *pressures_; }
     const MeasuredPosition* axis() const {
@@ -150,17 +161,17 @@ private:
     PositionSums sums_;
 };
 
-Family FamilyWork::family() const {
+Family FamilyWork::family() {
     Family family = headOf(subject_, excited_);
     family.frequencyHz = sums_.wantedHz;
     for (const CurveSum& sum : sums_.curves) family.curves.push_back(finished(sum, sums_));
     addDerivedCurves(family, subject_.run.air);
-    family.horizontal = mapOf(Orbit::horizontal, index_, sums_);
-    family.vertical = mapOf(Orbit::vertical, index_, sums_);
     family.notes = subject_.recipe.notes;
     const auto& fromPressures = pressures_->notes();
     family.notes.insert(family.notes.end(), fromPressures.begin(), fromPressures.end());
     addNotes(family, subject_.run, subject_.drive, pressures_->positions(), index_, sums_.levelDb);
+    family.horizontal = mapOf(Orbit::horizontal, index_, sums_);
+    family.vertical = mapOf(Orbit::vertical, index_, sums_);
     addMeasured(family);
     return family;
 }
@@ -174,6 +185,16 @@ void FamilyWork::addMeasured(Family& family) const {
     family.polarity =
         std::isfinite(capture.quality.polarity) ? static_cast<int>(capture.quality.polarity) : 0;
     family.validity.noiseDb = noiseShareDb(capture, subject_.recipe);
+}
+
+/// Seconds after time zero up to which the whole response was recorded: where it was made with an excitation,
+/// what was recorded after that one's end.
+double recordedToS(const DriveRecord& drive, const Capture& capture) {
+    double samples = static_cast<double>(drive.samplesPerChannel);
+    if (drive.form == CaptureForm::recording)
+        samples -= static_cast<double>(drive.excitation.samples.size());
+    const double zero = capture.quality.loopbackDelayS;
+    return samples / drive.sampleRateHz - (std::isfinite(zero) ? zero : 0);
 }
 
 /// Phase, group delay, impulse and distortion on the axis, from that position's captures alone.
@@ -194,7 +215,9 @@ void addAxis(Family& family, const Subject& subject, const ImpulseSource& source
     addPhase(family, meter.frequencyHz(), pressure, arrival);
     for (std::size_t i = 1; i < pressure.size(); i += 3) onGrid.push_back(pressure[i]);
     const auto impulse = source.impulse(position.captures.front(), memory);
-    family.impulse = drawnImpulse(impulse, source.sampleRateHz(), 1, subject.recipe);
+    family.impulse =
+        drawnImpulse(impulse, source.sampleRateHz(), recordedToS(subject.drive, capture), subject.recipe);
+    family.impulse.arrivalS = capture.quality.arrivalS;
     family.distortion = distortionOf(source, impulse, arrival, subject.run, subject.drive, capture,
                                      subject.recipe, family.frequencyHz, onGrid);
 }
@@ -236,18 +259,18 @@ Family windowedFamily(const ReadableRun& run, const Subject& subject, int jobs) 
 }
 
 void addOrigin(Family& family, const ReadableRun& run) {
-    family.runFingerprint = run.fingerprint();
+    family.runFingerprint = fingerprintOrUnsealed(run);
     family.runPath = run.path();
     family.programVersion = programVersion();
+    if (isUnsealed(run)) family.notes.push_back(unsealedNote);
 }
 
 }  // namespace
 
 double axisOf(const RunRecord& run, const DriveRecord& drive, const Recipe& recipe) {
     if (recipe.axisDeg) return *recipe.axisDeg;
-    for (const DrivePlan& plan : run.plan.drives)
-        if (plan.name == drive.name) return plan.axisDeg;
-    return 0;
+    const DrivePlan* planned = plannedDrive(run.plan, drive.name);
+    return planned != nullptr ? planned->axisDeg : 0;
 }
 
 Family makeFamily(const ReadableRun& run, const std::string& drive, const Recipe& recipe, int jobs) {
@@ -268,16 +291,16 @@ std::vector<Family> makeFamilies(std::span<const KeptImpulses* const> drives, co
     if (drives.empty()) return families;
     const ReadableRun& run = drives.front()->run();
     const ResolvedRecipe resolved = resolveRecipe(run.record(), recipe);
-    std::shared_ptr<const WindowedSpectrum> spectrum;
+    std::shared_ptr<SharedWindows> windows;
     std::vector<FamilyWork> works;
     for (const KeptImpulses* kept : drives) {
         const DriveRecord& drive = run.record().drives.at(kept->drive());
         const Subject subject{run.record(), drive, resolved, axisOf(run.record(), drive, recipe)};
         const Grids grids = gridsOf(resolved.recipe, drive.sampleRateHz);
-        if (!spectrum || spectrum->sampleRateHz() != drive.sampleRateHz)
-            spectrum = std::make_shared<WindowedSpectrum>(resolved, grids.computedHz, drive.sampleRateHz);
+        if (!windows || windows->spectrum.sampleRateHz() != drive.sampleRateHz)
+            windows = std::make_shared<SharedWindows>(resolved, grids.computedHz, drive.sampleRateHz);
         works.emplace_back(subject,
-                           std::make_unique<KeptPressures>(*kept, resolved, spectrum, grids.computedHz),
+                           std::make_unique<KeptPressures>(*kept, resolved, windows, grids.computedHz),
                            grids, kept->source().band());
         works.back().computePositions(jobs);
     }

@@ -1,6 +1,8 @@
 #include "Families/PositionResponses.h"
 
 #include "Families/Grids.h"
+#include "Families/ValidityOf.h"
+#include "Quantities/ReferencePressure.h"
 #include "Response/Pressures.h"
 #include "Signal/Excitation.h"
 #include "Signal/ParallelFor.h"
@@ -77,11 +79,11 @@ PositionResponses positionResponses(const ReadableRun& run, const std::string& d
     Grids grids = text ? Grids{driveRecord.frequencyHz, driveRecord.frequencyHz}
                        : gridsOf(resolved.recipe, driveRecord.sampleRateHz);
     const auto pressures = pressuresOf(run, number, resolved, grids.computedHz);
-    const Band excited =
-        driveRecord.form == CaptureForm::recording
-            ? excitedGrid(excitedBand(driveRecord.excitation.samples, driveRecord.sampleRateHz))
-            : Band{0, 1e9};
+    const Band band = excitedOf(driveRecord);
+    const Band told = driveRecord.form == CaptureForm::recording ? excitedGrid(band) : Band{0, 1e9};
     PositionResponses out;
+    out.drive = driveRecord.name;
+    out.validity = validityOf(record, driveRecord, resolved, band);
     out.levelStatement = levelStatement(record, driveRecord);
     out.recipeJson = recipeAsJson(resolved.recipe);
     out.notes = resolved.notes;
@@ -93,10 +95,13 @@ PositionResponses positionResponses(const ReadableRun& run, const std::string& d
         std::vector<std::complex<double>> pressure(grids.computedHz.size());
         pressures->at(positions[i], worker, pressure);
         out.responses[i].position = pressures->positions()[positions[i]].name;
-        fill(out.responses[i], pressure, pressures->hasPhase(worker), grids, resolved.recipe.smoothing,
-             excited);
+        fill(out.responses[i], pressure, pressures->hasPhase(worker), grids, resolved.recipe.smoothing, told);
     });
     out.frequencyHz = grids.wantedHz;
+    for (const std::size_t p : positions)
+        for (const std::size_t c : pressures->positions()[p].captures)
+            if (const Capture& capture = driveRecord.captures[c]; capture.state == CaptureState::doubtful)
+                out.doubts.push_back(pressures->positions()[p].name + ": " + capture.reason);
     return out;
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 
+#include "Families/Family.h"
 #include "Response/Recipe.h"
 #include "Run/ReadableRun.h"
 
@@ -21,6 +22,10 @@ struct PositionResponses {
     std::string levelStatement, recipeJson;
     std::vector<PositionResponse> responses;
     std::vector<std::string> notes;
+    std::string drive;  ///< as the run calls it
+    Validity validity{};
+    std::vector<std::string>
+        doubts;  ///< "horizontal:50: clipped ...", of the doubtful captures that serve here
 };
 
 /// Responses of a drive at the named positions ("horizontal:50", "azimuth:30,elevation:20"; none: all that

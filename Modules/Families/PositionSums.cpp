@@ -1,11 +1,13 @@
 #include "Families/PositionSums.h"
 
+#include "Quantities/ReferencePressure.h"
 #include "Run/Capture.h"
 #include "Signal/ParallelFor.h"
 #include "Signal/Smoothing.h"
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <set>
 
 namespace volvelle {
@@ -51,6 +53,23 @@ void addRows(CurveSum& curve, std::span<const std::size_t> positions, std::span<
     }
 }
 
+/// What levelOf gives, in single precision: to 1e-5 dB.
+std::vector<float> mapLevelOf(std::span<const double> power, const PositionSums& sums) {
+    constexpr float decibelsPerOctave = 3.01029996F;
+    constexpr double reference = referencePressurePa * referencePressurePa;
+    std::vector<double> smoothed;
+    if (sums.smoothing > 0) {
+        smoothed = smoothedPower(sums.computedHz, power, sums.smoothing, sums.wantedHz);
+        power = smoothed;
+    }
+    std::vector<float> level(power.size());
+    std::transform(power.begin(), power.end(), level.begin(), [](double p) {
+        return p > 0 ? decibelsPerOctave * std::log2(static_cast<float>(p / reference))
+                     : std::numeric_limits<float>::quiet_NaN();
+    });
+    return level;
+}
+
 }  // namespace
 
 CurveSum curveSum(const CurveDefinition& definition, const OrbitIndex& index) {
@@ -86,7 +105,8 @@ void addPositions(PositionSums& sums, Pressures& pressures, bool subtractNoise, 
             computeRow(rows[i], benches[static_cast<std::size_t>(worker)], pressures, needed[first + i],
                        worker, subtractNoise);
             const auto level = sums.levelDb.find(needed[first + i]);
-            if (level != sums.levelDb.end()) level->second = levelOf(rows[i], sums);
+            if (level == sums.levelDb.end()) return;
+            level->second = mapLevelOf(rows[i], sums);
         });
         const auto block = std::span(needed).subspan(first, count);
         parallelFor(sums.curves.size(), jobs,

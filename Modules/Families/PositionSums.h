@@ -28,7 +28,7 @@ struct PositionSums {
     std::vector<double> wantedHz;    ///< the grid of the results
     int smoothing = 0;
     std::vector<CurveSum> curves;
-    std::map<std::size_t, std::vector<double>> levelDb;  ///< of the positions in it: level on the wanted grid
+    std::map<std::size_t, std::vector<float>> levelDb;  ///< of the positions in it: level on the wanted grid
     std::optional<std::size_t> axisPosition;
 };
 

@@ -1,3 +1,4 @@
+#include "Figures/FamilyWords.h"
 #include "Figures/Kinds.h"
 #include "Figures/Plate.h"
 #include "Figures/Words.h"
@@ -13,7 +14,7 @@ namespace volvelle {
 
 namespace {
 
-constexpr double leftRoom = 58, rightRoom = 176, bottomRoom = 34;
+constexpr double leftRoom = 112, rightRoom = 150, bottomRoom = 34;
 
 struct Layout {
     Box plot;
@@ -118,22 +119,21 @@ LevelAxis levelAxis(const std::vector<Harmonic>& harmonics, const Box& plot) {
 void drawGrid(Canvas& canvas, const Layout& l, const Band& band) {
     drawGround(canvas, l.plot, l.frequency, band);
     drawFrequencyLines(canvas, l.plot, l.frequency);
-    TextStyle percent = bodyText(), db = bodyText();
-    percent.align = Align::right;
+    TextStyle style = bodyText();
+    style.align = Align::right;
     for (const double level : l.level.multiplesOf(10)) {
         const bool whole = std::abs(std::remainder(level, 20.0)) < 1e-6;
         const double y = l.level.y(level);
         canvas.line({l.plot.left, y}, {l.plot.right, y},
                     {whole ? Palette::gridStrong() : Palette::gridFine(), whole ? 0.9 : 0.6, {}});
-        if (whole) canvas.text({l.plot.left - 6, y}, percentAt(level), percent);
-        if (whole) canvas.text({l.plot.right + 5, y}, printed(level, 0), db);
+        if (whole) canvas.text({l.plot.left - 6, y}, printed(level, 0) + " dB", style);
+        if (whole) canvas.text({l.plot.left - 54, y}, percentAt(level), style);
     }
     canvas.strokeBox(l.plot, {Palette::frame(), 0.9, {}});
     TextStyle turned = bodyText();
     turned.align = Align::centre;
     turned.turnDeg = 90;
-    canvas.text({l.plot.left - 50, l.plot.centre().y}, "Harmonic re the fundamental", turned);
-    canvas.text({l.plot.right + 5, l.plot.top - 11}, "dB", db);
+    canvas.text({l.plot.left - 106, l.plot.centre().y}, "Harmonic re the fundamental", turned);
     drawFrequencyLabels(canvas, l.frequency, l.plot.bottom, "Frequency of the fundamental, Hz");
 }
 
@@ -145,16 +145,18 @@ std::vector<Point> pointsOf(const Family& family, const std::vector<double>& rat
     return out;
 }
 
-/// Where the curve ends: at its last point, or the last above the noise if that is within an octave of it.
+/// The last point of the curve within the axis.
 std::optional<std::size_t> endOf(const Family& family, const Harmonic& h, double highestHz) {
-    std::optional<std::size_t> last, lastAbove;
-    for (std::size_t i = 0; i < h.ratio.size(); ++i) {
-        if (!std::isfinite(h.ratio[i]) || family.frequencyHz[i] > highestHz * 1.001) continue;
-        last = i;
-        if (h.isAboveNoise(i)) lastAbove = i;
-    }
-    const bool near = lastAbove && family.frequencyHz[*lastAbove] > family.frequencyHz[*last] / 2;
-    return near ? lastAbove : last;
+    std::optional<std::size_t> last;
+    for (std::size_t i = 0; i < std::min(h.ratio.size(), family.frequencyHz.size()); ++i)
+        if (h.ratio[i] > 0 && family.frequencyHz[i] <= highestHz * 1.001) last = i;
+    return last;
+}
+
+/// Whether a harmonic of which this share of the drawn points stands out of the noise can be told.
+std::string labelOf(const Harmonic& h, double shareAbove) {
+    if (shareAbove <= 0) return h.name + ", in the noise";
+    return shareAbove < 0.1 ? h.name + ", mostly in the noise" : h.name;
 }
 
 /// The whole curve faint, over it full what stands out of the noise.
@@ -167,17 +169,16 @@ void drawOne(Canvas& canvas, const Family& family, const Layout& l, const Band& 
     const auto end = endOf(family, h, l.frequency.highHz);
     if (!end) return;
     const Point last = points[*end];
-    bool anyAbove = false;
+    double drawn = 0, above = 0;
     for (std::size_t i = 0; i < points.size(); ++i) {
-        const bool above = h.isAboveNoise(i);
-        if (!above) points[i].y = std::nan("");
-        anyAbove = anyAbove || above;
+        if (std::isfinite(points[i].y)) ++drawn;
+        if (!h.isAboveNoise(i)) points[i].y = std::nan("");
+        if (std::isfinite(points[i].y)) ++above;
     }
     drawCurve(canvas, l.plot, points, l.frequency.x(band.lowHz), l.frequency.x(band.highHz), h.pen);
     const double y = std::clamp(last.y, l.plot.top, l.plot.bottom);
     canvas.disc({last.x, y}, 2, h.pen.colour);
-    canvas.line({last.x, y}, {l.plot.right, y}, {h.pen.colour.withAlpha(0.45), 0.5, {}});
-    labels.push_back({anyAbove ? h.name : h.name + ", in the noise", last, h.pen});
+    labels.push_back({labelOf(h, above / drawn), last, h.pen});
 }
 
 bool anythingIn(const Distortion& d) {
@@ -197,12 +198,13 @@ void drawDistortion(const Family& family, Canvas& canvas) {
         "share in each order is dotted.",
         "A curve ends where its harmonic leaves the excited band; the total is that of the orders left."};
     if (!there) statements.clear();
-    const Box content = drawPlate(canvas, family, "Harmonic distortion", statements);
+    const Box content =
+        drawPlate(canvas, wordsOf(family, FigureKind::distortion, statements), "Harmonic distortion");
     const Box plot{content.left + leftRoom, content.top + 18, content.right - rightRoom,
                    content.bottom - bottomRoom};
     const auto harmonics = harmonicsOf(family);
     const Layout l{plot, {plot.left, plot.right, 20, 20000}, levelAxis(harmonics, plot)};
-    const Band band = drawnBand(family, l.frequency);
+    const Band band = drawnBand(family.validity.valid(), l.frequency);
     drawGrid(canvas, l, band);
     if (!there) {
         sayInstead(canvas, plot, "No harmonics to draw", d.missing);
@@ -215,7 +217,9 @@ void drawDistortion(const Family& family, Canvas& canvas) {
                   {h.pen.colour.withAlpha(0.55), 0.8, {1, 2}});
     }
     for (const Harmonic& h : harmonics) drawOne(canvas, family, l, band, h, labels);
-    drawEndLabels(canvas, labels, plot.right + 30, plot.right + 44, content.right, plot.top, plot.bottom);
+    if (!labels.empty()) std::rotate(labels.begin(), labels.end() - 1, labels.end());  // the total above its equal
+    drawEndLabels(canvas, labels,
+                  {plot.right, plot.right, plot.right + 22, content.right, plot.top, plot.bottom});
 }
 
 }  // namespace volvelle

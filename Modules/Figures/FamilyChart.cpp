@@ -1,3 +1,4 @@
+#include "Figures/FamilyWords.h"
 #include "Figures/Kinds.h"
 #include "Figures/Plate.h"
 #include "Figures/Words.h"
@@ -90,7 +91,7 @@ Extremes indexRange(const Extremes& data) {
 
 ChartLayout layOut(const Family& family, const std::vector<ChartCurve>& curves, const Box& content) {
     FrequencyAxis frequency{0, 1, 20, 20000};
-    const Band band = drawnBand(family, frequency);
+    const Band band = drawnBand(family.validity.valid(), frequency);
     const Extremes index = indexRange(extremes(family, curves, true, band));
     const Extremes level = extremes(family, curves, false, band);
     const double allDb = levelRangeDb + index.high - index.low;
@@ -201,8 +202,9 @@ std::string whyNone(const std::vector<ChartCurve>& curves, bool indices) {
 
 void drawLabels(Canvas& canvas, const std::vector<EndLabel>& labels, const Box& plot, bool isIndex,
                 double right) {
-    drawEndLabels(canvas, labels, plot.right + (isIndex ? 20 : 3), plot.right + 36, right, plot.top + 2,
-                  plot.bottom - (isIndex ? 2 : 22));
+    drawEndLabels(canvas, labels,
+                  {plot.right, plot.right + (isIndex ? 20 : 3), plot.right + 36, right, plot.top + 2,
+                   plot.bottom - (isIndex ? 2 : 22)});
 }
 
 }  // namespace
@@ -211,7 +213,8 @@ void drawFamilyChart(const Family& family, const FigureOptions& options, Canvas&
     const auto curves = chartCurves(family, options.estimatedInRoom);
     std::vector<std::string> statements = missingStatements(family, curves);
     statements.push_back("Proportions of IEC 60263: a decade is as long as 25 dB, on both level axes.");
-    const Box content = drawPlate(canvas, family, "Family of curves", statements);
+    const Box content =
+        drawPlate(canvas, wordsOf(family, FigureKind::family, statements), "Family of curves");
     const ChartLayout l = layOut(family, curves, content);
     drawGrid(canvas, l);
     std::vector<EndLabel> levels, indices;

@@ -1,5 +1,6 @@
 #include "Figures/Figure.h"
 
+#include "Figures/FamilyWords.h"
 #include "Figures/Kinds.h"
 #include "Text/Error.h"
 #include "Text/Nearest.h"
@@ -109,7 +110,7 @@ std::string asSvg(const Family& family, FigureKind kind, const FigureOptions& op
     const std::string unit = family.unitModel.empty() ? "Unit not stated" : family.unitModel;
     return canvas.asSvg(
         fmt::format("{}: {}, drive {}", entryOf(kind).title, unit, family.drive),
-        fmt::format("{} Run {}.", family.levelStatement, family.runFingerprint.substr(0, 12)));
+        fmt::format("{}. Run {}.", axisStatement(family, kind), family.runFingerprint.substr(0, 12)));
 }
 
 std::vector<std::byte> asPng(const Family& family, FigureKind kind, const FigureOptions& options) {

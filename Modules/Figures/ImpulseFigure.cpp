@@ -1,3 +1,4 @@
+#include "Figures/FamilyWords.h"
 #include "Figures/Kinds.h"
 #include "Figures/Plate.h"
 #include "Figures/Words.h"
@@ -51,14 +52,6 @@ Trace traceOf(const WindowedImpulse& impulse) {
         }
     }
     return t;
-}
-
-/// Where the impulse first reaches a tenth of its largest sample.
-double firstRise(const Trace& t) {
-    for (std::size_t i = 0; i <= t.peakAt; ++i) {
-        if (std::abs(static_cast<double>(t.impulse.samples[i])) >= 0.1 * t.peak) return t.timeOf(i);
-    }
-    return t.timeOf(t.peakAt);
 }
 
 /// Mean square of a stretch of samples re the largest, dB.
@@ -117,7 +110,7 @@ void drawMarks(Canvas& canvas, const Panel& p, const std::vector<Mark>& marks) {
     }
 }
 
-void drawTimeAxis(Canvas& canvas, const Panel& p, bool titled) {
+void drawTimeAxis(Canvas& canvas, const Panel& p) {
     TextStyle style = bodyText();
     style.align = Align::centre;
     const double step = roundStep((p.time.highS - p.time.lowS) * 1000, 10);
@@ -129,7 +122,7 @@ void drawTimeAxis(Canvas& canvas, const Panel& p, bool titled) {
         canvas.line({x, p.plot.bottom}, {x, p.plot.bottom + 3.5}, {Palette::frame(), 0.8, {}});
         canvas.text({x, p.plot.bottom + 11}, printed(t, decimals), style);
     }
-    if (titled) canvas.text({p.plot.centre().x, p.plot.bottom + 25}, "Time after time zero, ms", style);
+    canvas.text({p.plot.centre().x, p.plot.bottom + 25}, "Time, ms after time zero", style);
 }
 
 void drawLevelAxis(Canvas& canvas, const Panel& p, double step, int decimals, const std::string& title) {
@@ -205,11 +198,11 @@ void drawDecay(Canvas& canvas, const Panel& p, const Trace& t) {
 
 void drawLinearPanel(Canvas& canvas, const Panel& p, const Trace& t) {
     canvas.fillBox(p.plot, {1, 1, 1});
-    drawTimeAxis(canvas, p, false);
+    drawTimeAxis(canvas, p);
     drawLevelAxis(canvas, p, 0.5, 1, "Sample re the largest");
     drawMarks(
         canvas, p,
-        {{firstRise(t), "arrival " + milliseconds(firstRise(t)), Palette::curve(3)},
+        {{t.impulse.arrivalS, "arrival " + milliseconds(t.impulse.arrivalS), Palette::curve(3)},
          {t.impulse.window.startS, "window begins " + milliseconds(t.impulse.window.startS),
           windowPen().colour},
          {t.impulse.window.endS, "window ends " + milliseconds(t.impulse.window.endS), windowPen().colour}});
@@ -244,7 +237,7 @@ void drawDecayPanel(Canvas& canvas, const Panel& p, const Trace& t) {
             {i.lowWindow.endS, "low window ends " + milliseconds(i.lowWindow.endS), lowWindowPen().colour});
     }
     tintWindow(canvas, p, i.window, windowPen(), 0.08);
-    drawTimeAxis(canvas, p, true);
+    drawTimeAxis(canvas, p);
     drawLevelAxis(canvas, p, 20, 0, "Level re the largest, dB");
     drawMarks(canvas, p, marks);
     drawDecay(canvas, p, t);
@@ -257,6 +250,12 @@ void drawDecayPanel(Canvas& canvas, const Panel& p, const Trace& t) {
     const double y = std::max(p.level.y(std::max(lateLargestDb(t), late)) - 11, p.plot.top + 10);
     canvas.text({p.plot.right - 8, y}, "last third of the response: " + printed(late, 1) + " dB (r.m.s.)",
                 style);
+}
+
+std::string arrivalWords(const WindowedImpulse& i) {
+    if (!std::isfinite(i.arrivalS)) return "The capture's arrival is not known.";
+    return fmt::format("Arrival {} after time zero, as judged when the capture was taken in.",
+                       milliseconds(i.arrivalS));
 }
 
 std::vector<std::string> windowStatements(const Family& family) {
@@ -277,9 +276,7 @@ std::vector<std::string> windowStatements(const Family& family) {
                              : family.polarity < 0 ? "negative"
                                                    : "not known";
     out.push_back(
-        "Arrival: where the response first reaches a tenth of its largest sample. Polarity of the first "
-        "arrival: " +
-        sign + ".");
+        arrivalWords(i) + " Polarity of the first arrival: " + sign + ".");
     return out;
 }
 
@@ -288,8 +285,11 @@ std::vector<std::string> windowStatements(const Family& family) {
 void drawImpulse(const Family& family, Canvas& canvas) {
     const Trace t = traceOf(family.impulse);
     const bool there = family.impulse.sampleRateHz > 0 && family.impulse.samples.size() > 1 && t.peak > 0;
-    const Box content = drawPlate(canvas, family, "Impulse response and windows",
-                                  there ? windowStatements(family) : std::vector<std::string>{});
+    const Box content =
+        drawPlate(canvas,
+                  wordsOf(family, FigureKind::impulse,
+                          there ? windowStatements(family) : std::vector<std::string>{}),
+                  "Impulse response and windows");
     if (!there) {
         const std::string why = family.onAxisMissing.empty()
                                     ? "The run has no samples of it: responses read from text have none."
@@ -306,9 +306,10 @@ void drawImpulse(const Family& family, Canvas& canvas) {
         family.impulse.hasLowWindow ? std::max(w.endS, family.impulse.lowWindow.endS) : w.endS;
     const double end = std::min(longest + 0.25 * (longest - w.startS), t.lastS());
     const Box upper{left, content.top + 44, right, middle},
-        lower{left, middle + 58, right, content.bottom - 34};
+        lower{left, middle + 68, right, content.bottom - 34};
+    const double peakS = t.timeOf(t.peakAt);
     const double linearEnd =
-        std::max(std::min(w.endS + 2 * before, firstRise(t) + longestLinearS), start + 1e-4);
+        std::max(std::min({w.endS + 2 * before, peakS + longestLinearS, t.lastS()}), start + 1e-4);
     drawLinearPanel(canvas, {upper, {left, right, start, linearEnd}, {upper.top, upper.bottom, -1.1, 1.1}},
                     t);
     const double floorDb = std::clamp(20 * std::floor((lateLevelDb(t) - 12) / 20), lowestDb, -60.0);

@@ -1,25 +1,17 @@
-#include "Figures/Contour.h"
+#include "Figures/FamilyWords.h"
 #include "Figures/Kinds.h"
+#include "Figures/MapPanel.h"
 #include "Figures/OrbitField.h"
 #include "Figures/Plate.h"
-#include "Figures/Words.h"
 
-#include <fmt/format.h>
-
-#include <algorithm>
-#include <cmath>
+#include <string>
+#include <vector>
 
 namespace volvelle {
 
 namespace {
 
-constexpr double leftRoom = 66, rightRoom = 84, gapBetween = 26, bottomRoom = 34, headRoom = 20,
-                 rowStepDeg = 1.25;
-
-struct ContourStyle {
-    double levelDb;
-    Pen pen;
-};
+constexpr double leftRoom = 66, rightRoom = 84, gapBetween = 26, bottomRoom = 34, headRoom = 20;
 
 const std::vector<ContourStyle>& contourStyles() {
     static const std::vector<ContourStyle> styles{{-3, {Palette::paper(), 1.3, {}}},
@@ -28,130 +20,7 @@ const std::vector<ContourStyle>& contourStyles() {
     return styles;
 }
 
-struct Panel {
-    Box plot;
-    FrequencyAxis frequency;
-    LevelAxis angle;
-};
-
-/// Pixels of the plot: two for each point and direction, levels linear between neighbours in logarithmic
-/// frequency.
-void drawField(Canvas& canvas, const Panel& p, const OrbitField& field,
-               const std::vector<std::vector<double>>& rows) {
-    const int columns = static_cast<int>(2 * p.plot.width()), lines = static_cast<int>(2 * p.plot.height());
-    std::vector<std::uint32_t> rgb(static_cast<std::size_t>(columns) * static_cast<std::size_t>(lines));
-    const auto& hz = field.frequencyHz();
-    for (int c = 0; c < columns; ++c) {
-        const double f = p.frequency.hzAt(p.plot.left + (c + 0.5) / columns * p.plot.width());
-        const auto upper = std::upper_bound(hz.begin(), hz.end(), f);
-        const bool inside = upper != hz.begin() && (upper != hz.end() || f <= hz.back() * (1 + 1e-9));
-        const auto right =
-            static_cast<std::size_t>(std::clamp<std::ptrdiff_t>(upper - hz.begin(), 1, std::ssize(hz) - 1));
-        const double t = std::log(f / hz[right - 1]) / std::log(hz[right] / hz[right - 1]);
-        for (int l = 0; l < lines; ++l) {
-            const double angle = p.angle.valueAt(p.plot.top + (l + 0.5) / lines * p.plot.height());
-            const double row =
-                std::clamp((angle + 180) / rowStepDeg, 0.0, static_cast<double>(rows.size()) - 1.000001);
-            const auto r = static_cast<std::size_t>(row);
-            const double s = row - static_cast<double>(r);
-            const auto across = [&](std::size_t k) {
-                return rows[k][right - 1] + t * (rows[k][right] - rows[k][right - 1]);
-            };
-            const double level = inside ? across(r) + s * (across(r + 1) - across(r)) : std::nan("");
-            rgb[static_cast<std::size_t>(l) * static_cast<std::size_t>(columns) +
-                static_cast<std::size_t>(c)] = LevelColours::rgbAt(level);
-        }
-    }
-    canvas.image(p.plot, columns, lines, rgb);
-}
-
-double lengthOf(const std::vector<Point>& chain) {
-    double sum = 0;
-    for (std::size_t i = 1; i < chain.size(); ++i)
-        sum += std::hypot(chain[i].x - chain[i - 1].x, chain[i].y - chain[i - 1].y);
-    return sum;
-}
-
-/// Writes the level on the longest line of the contour, where it meets no other label.
-void labelContour(Canvas& canvas, const Panel& p, std::vector<std::vector<Point>> chains, double levelDb,
-                  std::vector<Box>& taken) {
-    std::sort(chains.begin(), chains.end(),
-              [](const auto& a, const auto& b) { return lengthOf(a) > lengthOf(b); });
-    const TextStyle style{8, Palette::ink(), Align::centre, true, 0, true};
-    const std::string text = printed(levelDb, 0) + " dB";
-    int written = 0;
-    for (const auto& chain : chains) {
-        if (written == 2 || lengthOf(chain) < 60) return;
-        for (const double part : {0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9}) {
-            const Point at = chain[static_cast<std::size_t>(part * static_cast<double>(chain.size() - 1))];
-            const Box box = canvas.textBox(at, text, style).grown(5);
-            const bool free =
-                p.plot.contains(box) &&
-                std::none_of(taken.begin(), taken.end(), [&](const Box& t) { return t.overlaps(box); });
-            if (!free) continue;
-            canvas.text(at, text, style);
-            taken.push_back(box);
-            ++written;
-            break;
-        }
-    }
-}
-
-void drawContours(Canvas& canvas, const Panel& p, const OrbitField& field,
-                  const std::vector<std::vector<double>>& rows) {
-    std::vector<double> x, y;
-    for (const double hz : field.frequencyHz()) x.push_back(p.frequency.x(hz));
-    for (std::size_t r = 0; r < rows.size(); ++r)
-        y.push_back(p.angle.y(-180 + static_cast<double>(r) * rowStepDeg));
-    std::vector<Box> taken;
-    for (const ContourStyle& style : contourStyles()) {
-        const auto chains = contourLines(x, y, rows, style.levelDb);
-        canvas.clip(p.plot);
-        for (const auto& chain : chains) canvas.stroke(chain, style.pen);
-        canvas.unclip();
-        labelContour(canvas, p, chains, style.levelDb, taken);
-    }
-}
-
-void drawAngles(Canvas& canvas, const Panel& p, const OrbitField& field, Orbit orbit) {
-    TextStyle style = bodyText();
-    style.align = Align::right;
-    for (const double angle : p.angle.multiplesOf(30)) {
-        const double y = p.angle.y(angle);
-        const bool strong = std::abs(std::remainder(angle, 90.0)) < 1e-6;
-        canvas.line({p.plot.left - (strong ? 5 : 3), y}, {p.plot.left, y}, {Palette::frame(), 0.8, {}});
-        const std::string text = angle <= -180 ? "\xE2\x88\x92"
-                                                 "180\xC2\xB0"
-                                               : signedDegrees(angle);
-        canvas.text({p.plot.left - 8, y}, text, style);
-    }
-    for (const double angle : field.measuredDeg()) {  // each measured angle, in the rim
-        canvas.line({p.plot.right + 1, p.angle.y(angle)}, {p.plot.right + 4, p.angle.y(angle)},
-                    {Palette::frame(), 0.7, {}});
-    }
-    TextStyle turned = bodyText();
-    turned.align = Align::centre;
-    turned.turnDeg = 90;
-    const bool flat = orbit == Orbit::horizontal;
-    canvas.text({p.plot.left - 54, p.plot.centre().y},
-                flat ? "right  \xE2\x86\x90  angle  \xE2\x86\x92  left"
-                     : "down  \xE2\x86\x90  angle  \xE2\x86\x92  up",
-                turned);
-}
-
-void drawLines(Canvas& canvas, const Panel& p, const Band& band) {
-    const Colour thin = Palette::ink().withAlpha(0.16);
-    for (const double hz : p.frequency.labels())
-        canvas.line({p.frequency.x(hz), p.plot.top}, {p.frequency.x(hz), p.plot.bottom}, {thin, 0.6, {}});
-    for (const double a : {-90.0, 0.0, 90.0})
-        canvas.line({p.plot.left, p.angle.y(a)}, {p.plot.right, p.angle.y(a)}, {thin, 0.6, {}});
-    const Colour veil = Palette::paper().withAlpha(0.72);
-    canvas.fillBox({p.plot.left, p.plot.top, p.frequency.x(band.lowHz), p.plot.bottom}, veil);
-    canvas.fillBox({p.frequency.x(band.highHz), p.plot.top, p.plot.right, p.plot.bottom}, veil);
-    canvas.strokeBox(p.plot, {Palette::frame(), 0.9, {}});
-}
-
-void drawPanel(Canvas& canvas, const Family& family, const DirectivityMap& map, Orbit orbit, const Panel& p) {
+void drawPanel(Canvas& canvas, const Family& family, const DirectivityMap& map, Orbit orbit, const MapPanel& p) {
     const OrbitField field(family.frequencyHz, map);
     std::string title = orbit == Orbit::horizontal ? "Horizontal orbit" : "Vertical orbit";
     const bool drawable = !field.empty() && family.frequencyHz.size() >= 2;
@@ -160,64 +29,39 @@ void drawPanel(Canvas& canvas, const Family& family, const DirectivityMap& map, 
     TextStyle head{9.5, Palette::ink(), Align::left, true, 0, false};
     canvas.text({p.plot.left, p.plot.top - 10}, title, head);
     if (drawable) {
-        const auto rows = field.rows(rowStepDeg);
-        drawField(canvas, p, field, rows);
-        drawLines(canvas, p, drawnBand(family, p.frequency));
-        drawContours(canvas, p, field, rows);
+        const auto rows = field.rows(mapRowStepDeg);
+        drawMapField(canvas, p, field.frequencyHz(), rows, LevelColours::rgbAt);
+        drawMapLines(canvas, p, drawnBand(family.validity.valid(), p.frequency));
+        drawMapContours(canvas, p, field.frequencyHz(), rows, contourStyles());
     } else {
-        drawGround(canvas, p.plot, p.frequency, drawnBand(family, p.frequency));
-        drawLines(canvas, p, {p.frequency.lowHz, p.frequency.highHz});
+        drawGround(canvas, p.plot, p.frequency, drawnBand(family.validity.valid(), p.frequency));
+        drawMapLines(canvas, p, {p.frequency.lowHz, p.frequency.highHz});
         sayInstead(canvas, p.plot, "No map of the " + orbitName(orbit) + " orbit",
                    family.frequencyHz.size() < 2 ? "The family has no frequencies."
                                                  : "None of its positions is in the run for this drive.");
     }
-    drawAngles(canvas, p, field, orbit);
-}
-
-/// The key of the colours, with the contours drawn across it.
-void drawKey(Canvas& canvas, const Box& key) {
-    const auto& edges = LevelColours::edgesDb();
-    const LevelAxis axis{key.top, key.bottom, edges.front() - 3, edges.back() + 3};
-    for (std::size_t i = 0; i <= edges.size(); ++i) {
-        const double from = i == 0 ? axis.low : edges[i - 1], to = i == edges.size() ? axis.high : edges[i];
-        canvas.fillBox({key.left, axis.y(to), key.right, axis.y(from)}, LevelColours::at((from + to) / 2));
-    }
-    for (const ContourStyle& c : contourStyles()) {
-        canvas.line({key.left, axis.y(c.levelDb)}, {key.right, axis.y(c.levelDb)}, c.pen);
-    }
-    canvas.strokeBox(key, {Palette::frame(), 0.8, {}});
-    for (const double db : edges) {
-        canvas.line({key.right, axis.y(db)}, {key.right + 3, axis.y(db)}, {Palette::frame(), 0.8, {}});
-        canvas.text({key.right + 6, axis.y(db)}, (db > 0 ? "+" : "") + printed(db, 0), bodyText());
-    }
-    TextStyle turned = bodyText();
-    turned.align = Align::centre;
-    turned.turnDeg = 90;
-    canvas.text({key.right + 36, key.centre().y}, "Level re axis, dB", turned);
+    drawMapAngles(canvas, p, field.measuredDeg(), orbit);
 }
 
 }  // namespace
 
 void drawDirectivityMaps(const Family& family, Canvas& canvas) {
-    const Box content = drawPlate(canvas, family, "Directivity map",
-                                  {"Levels relative to the level on the axis, in steps of 3 dB (louder than "
-                                   "the axis: from +1 dB); between the "
-                                   "measured angles (ticks at the "
-                                   "right rim) interpolated."});
+    const std::string statement =
+        "Levels relative to the level on the axis, in steps of 3 dB (louder than the axis: from +1 dB); between "
+        "the measured angles (ticks at the right rim) interpolated.";
+    const Box content = drawPlate(canvas, wordsOf(family, FigureKind::map, {statement}), "Directivity map");
     const double left = content.left + leftRoom, right = content.right - rightRoom;
     const double height = (content.height() - 2 * headRoom - gapBetween - bottomRoom) / 2;
-    const auto panelAt = [&](double top) {
-        return Panel{
-            {left, top, right, top + height}, {left, right, 20, 20000}, {top, top + height, -180, 180}};
-    };
-    const Panel upper = panelAt(content.top + headRoom),
+    const auto panelAt = [&](double top) { return MapPanel::at({left, top, right, top + height}); };
+    const MapPanel upper = panelAt(content.top + headRoom),
                 lower = panelAt(content.top + 2 * headRoom + height + gapBetween);
     drawPanel(canvas, family, family.horizontal, Orbit::horizontal, upper);
     drawPanel(canvas, family, family.vertical, Orbit::vertical, lower);
     drawFrequencyLabels(canvas, upper.frequency, upper.plot.bottom, "");
     drawFrequencyLabels(canvas, lower.frequency, lower.plot.bottom, "Frequency, Hz");
     const double keyTop = upper.plot.top + 40, keyBottom = lower.plot.bottom - 40;
-    drawKey(canvas, {right + 24, keyTop, right + 40, keyBottom});
+    drawMapKey(canvas, {right + 24, keyTop, right + 40, keyBottom}, LevelColours::edgesDb(), LevelColours::at,
+               contourStyles(), "Level re axis, dB");
 }
 
 }  // namespace volvelle

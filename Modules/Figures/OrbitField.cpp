@@ -87,15 +87,35 @@ std::vector<double> monotoneCubic(const std::vector<double>& x, const std::vecto
 
 OrbitField::OrbitField(const std::vector<double>& frequencyHz, const DirectivityMap& map)
     : frequencyHz_(frequencyHz) {
-    const std::size_t n = std::min(map.angleDeg.size(), map.levelDb.size());
-    for (std::size_t a = 0; a < n; ++a) {
-        const bool inOrder = measured_.empty() || map.angleDeg[a] > measured_.back();
-        if (!inOrder || map.levelDb[a].size() < frequencyHz.size() || !std::isfinite(map.angleDeg[a]))
-            continue;
-        measured_.push_back(map.angleDeg[a]);
-        levels_.push_back(map.levelDb[a]);
-    }
+    take(map.angleDeg, map.levelDb);
     if (measured_.empty()) return;
+    makeRelative();
+    closeCircle();
+}
+
+OrbitField OrbitField::ofGiven(const std::vector<double>& frequencyHz, const std::vector<double>& angleDeg,
+                               const std::vector<std::vector<double>>& levelDb) {
+    OrbitField field;
+    field.frequencyHz_ = frequencyHz;
+    field.reference_ = Reference::asGiven;
+    field.take(angleDeg, levelDb);
+    if (!field.measured_.empty()) field.closeCircle();
+    return field;
+}
+
+/// Rows that are whole, in growing order of angle.
+template <class Rows>
+void OrbitField::take(const std::vector<double>& angleDeg, const Rows& levelDb) {
+    const std::size_t n = std::min(angleDeg.size(), levelDb.size());
+    for (std::size_t a = 0; a < n; ++a) {
+        const bool inOrder = measured_.empty() || angleDeg[a] > measured_.back();
+        if (!inOrder || levelDb[a].size() < frequencyHz_.size() || !std::isfinite(angleDeg[a])) continue;
+        measured_.push_back(angleDeg[a]);
+        levels_.emplace_back(levelDb[a].begin(), levelDb[a].end());
+    }
+}
+
+void OrbitField::makeRelative() {
     const auto axis =
         std::find_if(measured_.begin(), measured_.end(), [](double a) { return std::abs(a) < angleSlack; });
     const bool onAxis = axis != measured_.end() &&
@@ -108,7 +128,6 @@ OrbitField::OrbitField(const std::vector<double>& frequencyHz, const Directivity
             onAxis ? levels_[static_cast<std::size_t>(axis - measured_.begin())][f] : largestAt(levels_, f);
         for (auto& row : levels_) row[f] -= zero;
     }
-    closeCircle();
 }
 
 void OrbitField::closeCircle() {

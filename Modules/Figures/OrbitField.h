@@ -12,10 +12,13 @@ namespace volvelle {
 /// 1980), which neither overshoot nor invent lobes; gaps wider than 2.5 usual steps stay gaps.
 class OrbitField {
 public:
-    enum class Reference { axis, largest };
+    enum class Reference { axis, largest, asGiven };
 
     /// Levels relative to the level at 0° where that is known, else relative to the largest of the orbit.
     OrbitField(const std::vector<double>& frequencyHz, const DirectivityMap& map);
+    /// Levels as they are given, relative to whatever they are.
+    static OrbitField ofGiven(const std::vector<double>& frequencyHz, const std::vector<double>& angleDeg,
+                              const std::vector<std::vector<double>>& levelDb);
 
     bool empty() const { return angles_.empty(); }
     Reference reference() const { return reference_; }
@@ -33,6 +36,10 @@ public:
     std::size_t nearest(double hz) const;
 
 private:
+    OrbitField() = default;
+    template <class Rows>
+    void take(const std::vector<double>& angleDeg, const Rows& levelDb);
+    void makeRelative();
     void closeCircle();
 
     std::vector<double> frequencyHz_, measured_,

@@ -32,8 +32,7 @@ Colour stepColour(int k) {
     return fromOklch(0.972 - 0.672 * t, std::min(chroma, 0.105), 102 + (248 - 102) * std::pow(t, 0.8));
 }
 
-int stepOf(double levelDb) {
-    const auto& edges = LevelColours::edgesDb();
+int stepOf(double levelDb, const std::vector<double>& edges) {
     return static_cast<int>(std::upper_bound(edges.begin(), edges.end(), levelDb) - edges.begin());
 }
 
@@ -74,15 +73,18 @@ Colour Palette::outside() {
 }
 
 Colour Palette::curve(std::size_t index) {
-    static const std::array<Colour, 5> inks{ink(), hex(0x1414EB), hex(0x8A6A00), hex(0xC816A8),
-                                            hex(0x007D5E)};
+    static const std::array<Colour, 6> inks{ink(),         hex(0x1414EB), hex(0x8A6A00),
+                                            hex(0xC816A8), hex(0x007D5E), hex(0x911923)};
     return inks[index % inks.size()];
 }
 
 Pen Palette::curvePen(std::size_t index) {
-    static const std::array<Pen, 5> pens{Pen{curve(0), 2.2, {}}, Pen{curve(1), 1.7, {}},
-                                         Pen{curve(2), 1.7, {9, 2.5}}, Pen{curve(3), 1.7, {7, 2.2, 1.6, 2.2}},
-                                         Pen{curve(4), 1.7, {2.6, 2}}};
+    static const std::array<Pen, 6> pens{Pen{curve(0), 2.2, {}},
+                                         Pen{curve(1), 1.7, {}},
+                                         Pen{curve(2), 1.7, {9, 2.5}},
+                                         Pen{curve(3), 1.7, {7, 2.2, 1.6, 2.2}},
+                                         Pen{curve(4), 1.7, {2.6, 2}},
+                                         Pen{curve(5), 1.7, {10, 2, 1.6, 2, 1.6, 2}}};
     return pens[index % pens.size()];
 }
 
@@ -92,7 +94,7 @@ const std::vector<double>& LevelColours::edgesDb() {
 }
 
 Colour LevelColours::at(double levelDb) {
-    return stepColour(stepOf(levelDb));
+    return stepColour(stepOf(levelDb, edgesDb()));
 }
 
 std::uint32_t LevelColours::rgbAt(double levelDb) {
@@ -102,7 +104,31 @@ std::uint32_t LevelColours::rgbAt(double levelDb) {
         return t;
     }();
     return std::isnan(levelDb) ? packed(Palette::outside())
-                               : table[static_cast<std::size_t>(stepOf(levelDb))];
+                               : table[static_cast<std::size_t>(stepOf(levelDb, edgesDb()))];
+}
+
+const std::vector<double>& DifferenceColours::edgesDb() {
+    static const std::vector<double> edges{-50, -45, -40, -35, -30, -25, -20, -15, -10, -5, 0};
+    return edges;
+}
+
+Colour DifferenceColours::at(double levelDb) {
+    return stepColour(stepOf(levelDb, edgesDb()));
+}
+
+std::uint32_t DifferenceColours::rgbAt(double levelDb) {
+    return packed(std::isnan(levelDb) ? Palette::outside() : at(levelDb));
+}
+
+Colour DifferenceColours::veiledAt(double levelDb) {
+    constexpr double left = 0.18;  // of the colour
+    const Colour c = at(levelDb), veil = Palette::outside();
+    const auto mixed = [](double a, double b) { return left * a + (1 - left) * b; };
+    return {mixed(c.red, veil.red), mixed(c.green, veil.green), mixed(c.blue, veil.blue)};
+}
+
+std::uint32_t DifferenceColours::veiledRgbAt(double levelDb) {
+    return packed(std::isnan(levelDb) ? Palette::outside() : veiledAt(levelDb));
 }
 
 }  // namespace volvelle

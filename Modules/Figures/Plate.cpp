@@ -13,7 +13,7 @@ namespace volvelle {
 
 namespace {
 
-constexpr double margin = 22, lineHeight = 11.5;
+constexpr double margin = 22, lineHeight = 11.5, contentTop = 66, aboveFoot = 4, belowFoot = 20;
 constexpr std::size_t mostFootLines = 9;
 
 std::string statedOr(const std::string& text, const std::string& otherwise) {
@@ -25,31 +25,22 @@ std::string fitted(const Canvas& canvas, const std::string& text, const TextStyl
     return wrapped(canvas, text, style, width, 1).at(0);
 }
 
-std::string unitWords(const Family& family) {
-    const std::string model = statedOr(family.unitModel, "unit not stated");
-    return family.unitSerial.empty() ? model + " \xC2\xB7 serial not stated"
-                                     : model + " \xC2\xB7 serial " + family.unitSerial;
-}
-
-void drawHeading(Canvas& canvas, const Family& family, const std::string& kind) {
+void drawHeading(Canvas& canvas, const PlateWords& words, const std::string& kind) {
     const double right = canvas.width() - margin;
     TextStyle kindStyle{10.5, Palette::quietText(), Align::right, false, 0, false};
     const Box kindBox = canvas.text({right, 27}, kind, kindStyle);
     TextStyle title{14.5, Palette::ink(), Align::left, true, 0, false};
-    canvas.text({margin, 27}, fitted(canvas, unitWords(family), title, kindBox.left - 20 - margin), title);
+    canvas.text({margin, 27},
+                fitted(canvas, statedOr(words.title, "not stated"), title, kindBox.left - 20 - margin),
+                title);
     TextStyle second{9.5, Palette::ink(), Align::left, false, 0, false};
-    const std::string level = statedOr(family.levelStatement, "level reference not stated");
-    const std::string line =
-        fmt::format("Drive {} \xC2\xB7 axis {} \xC2\xB7 {}", statedOr(family.drive, "not stated"),
-                    signedDegrees(family.axisDeg), level);
-    canvas.text({margin, 46}, fitted(canvas, line, second, right - margin), second);
+    canvas.text({margin, 46}, fitted(canvas, words.subtitle, second, right - margin), second);
     canvas.line({margin, 58}, {right, 58}, {Palette::ink(), 0.9, {}});
 }
 
-std::vector<std::string> footLines(const Canvas& canvas, const Family& family,
-                                   const std::vector<std::string>& statements) {
-    std::vector<std::string> paragraphs = statements;
-    for (const std::string& note : family.notes) paragraphs.push_back("Note: " + note);
+std::vector<std::string> footLines(const Canvas& canvas, const PlateWords& words) {
+    std::vector<std::string> paragraphs = words.statements;
+    for (const std::string& note : words.notes) paragraphs.push_back("Note: " + note);
     std::vector<std::string> lines;
     const double width = canvas.width() - 2 * margin;
     std::size_t shown = 0;
@@ -63,23 +54,25 @@ std::vector<std::string> footLines(const Canvas& canvas, const Family& family,
     if (left > 0)
         lines.push_back(fmt::format("\xE2\x80\xA6 and {} more {}: the table has them all.", left,
                                     left == 1 ? "note" : "notes"));
-    for (const std::string& words : {validityWords(family), recipeWords(family)}) {
-        for (const std::string& line : wrapped(canvas, words, smallText(), width, 2)) lines.push_back(line);
+    for (const std::string& paragraph : words.always) {
+        for (const std::string& line : wrapped(canvas, paragraph, smallText(), width, 2))
+            lines.push_back(line);
     }
     return lines;
 }
 
-double drawFoot(Canvas& canvas, const Family& family, const std::vector<std::string>& statements) {
+double drawFoot(Canvas& canvas, const PlateWords& words) {
     const double right = canvas.width() - margin;
-    const auto lines = footLines(canvas, family, statements);
-    double y = canvas.height() - 20;
+    const auto lines = footLines(canvas, words);
+    double y = canvas.height() - belowFoot;
     TextStyle end = smallText();
-    const std::string run =
-        family.runFingerprint.empty() ? "run not stated" : "run " + family.runFingerprint.substr(0, 12);
-    const Box runBox = canvas.text({margin, y}, fitted(canvas, run, end, 200), end);
+    const std::string program = "Volvelle " + statedOr(words.programVersion, "(version not stated)");
+    const double programLeft = right - std::min(canvas.textWidth(program, end), 200.0);
+    canvas.text({margin, y},
+                fitted(canvas, statedOr(words.origin, "run not stated"), end, programLeft - margin - 20),
+                end);
     end.align = Align::right;
-    const std::string program = "Volvelle " + statedOr(family.programVersion, "(version not stated)");
-    canvas.text({right, y}, fitted(canvas, program, end, right - runBox.right - 20), end);
+    canvas.text({right, y}, fitted(canvas, program, end, 201), end);
     y -= lineHeight * static_cast<double>(lines.size());
     const double top = y - lineHeight;
     for (const std::string& line : lines) {
@@ -88,21 +81,6 @@ double drawFoot(Canvas& canvas, const Family& family, const std::vector<std::str
     }
     canvas.line({margin, top + 1}, {right, top + 1}, {Palette::gridStrong(), 0.7, {}});
     return top;
-}
-
-std::string lowBound(const Validity& v, double low) {
-    if (v.chamberLowestHz >= low) return "chamber";
-    return v.resolutionHz >= low ? "window" : "excitation";
-}
-
-std::string windowWords(const std::string& name, const Window& w) {
-    return fmt::format("{} {} \xE2\x80\xA6 {}", name, milliseconds(w.startS), milliseconds(w.endS));
-}
-
-std::string givenWindowWords(const Recipe& r) {
-    if (!r.window.startS || !r.window.endS) return "window not stated";
-    return fmt::format("window {} \xE2\x80\xA6 {} after the first arrival", milliseconds(*r.window.startS),
-                       milliseconds(*r.window.endS));
 }
 
 /// The points of the curve between two abscissae, with interpolated ones at the cuts.
@@ -134,52 +112,17 @@ TextStyle smallText() {
     return {8, Palette::quietText(), Align::left, false, 0, false};
 }
 
-Box drawPlate(Canvas& canvas, const Family& family, const std::string& kind,
-              const std::vector<std::string>& statements) {
+Box drawPlate(Canvas& canvas, const PlateWords& words, const std::string& kind) {
     canvas.fillAll(Palette::paper());
-    drawHeading(canvas, family, kind);
-    const double bottom = drawFoot(canvas, family, statements);
-    return {margin, 66, canvas.width() - margin, bottom - 4};
+    drawHeading(canvas, words, kind);
+    const double bottom = drawFoot(canvas, words);
+    return {margin, contentTop, canvas.width() - margin, bottom - aboveFoot};
 }
 
-std::string validityWords(const Family& family) {
-    const Validity& v = family.validity;
-    const Band band = v.valid();
-    if (!(band.lowHz < band.highHz)) return "Where the curves hold is not known.";
-    std::string words = fmt::format("Valid from {} ({}) to {} (excitation), drawn faint outside.",
-                                    hertz(band.lowHz), lowBound(v, band.lowHz), hertz(band.highHz));
-    if (std::isfinite(v.farFieldHz)) {
-        words += fmt::format(" Far-field conditions up to {}.", hertz(v.farFieldHz));
-    } else {
-        words += " Far-field limit not stated.";
-    }
-    if (!std::isfinite(v.chamberLowestHz)) words += " Lowest usable frequency of the chamber not stated.";
-    return words;
-}
-
-std::string recipeWords(const Family& family) {
-    const Recipe& r = family.recipe;
-    const WindowedImpulse& i = family.impulse;
-    std::string words =
-        i.sampleRateHz > 0 ? windowWords("Window", i.window) : "Recipe: " + givenWindowWords(r);
-    if (i.sampleRateHz > 0 && i.hasLowWindow) {
-        words +=
-            fmt::format(", below {} {}", hertz(i.crossFadeHz), windowWords("the low window", i.lowWindow));
-    }
-    words += r.smoothing > 0 ? fmt::format(" \xC2\xB7 smoothed over 1/{} octave", r.smoothing)
-                             : " \xC2\xB7 not smoothed";
-    switch (r.air) {
-        case Recipe::AirCorrection::none:
-            words += " \xC2\xB7 air as it was";
-            break;
-        case Recipe::AirCorrection::lossless:
-            words += " \xC2\xB7 air absorption taken out";
-            break;
-        case Recipe::AirCorrection::referenceClimate:
-            words += " \xC2\xB7 air of the reference climate";
-            break;
-    }
-    return words + (r.subtractNoise ? " \xC2\xB7 noise power subtracted." : ".");
+double plateHeight(const PlateWords& words, double width, double contentHeight) {
+    const Canvas measure = Canvas::pixels(width, 100, 0.25);
+    const auto lines = static_cast<double>(footLines(measure, words).size());
+    return contentTop + contentHeight + aboveFoot + lineHeight * (lines + 1) + belowFoot;
 }
 
 std::vector<std::string> wrapped(const Canvas& canvas, const std::string& text, const TextStyle& style,
@@ -227,8 +170,7 @@ void sayInstead(Canvas& canvas, const Box& box, const std::string& what, const s
     }
 }
 
-Band drawnBand(const Family& family, const FrequencyAxis& axis) {
-    const Band band = family.validity.valid();
+Band drawnBand(const Band& band, const FrequencyAxis& axis) {
     const bool known = band.lowHz < band.highHz;
     if (!known) return {axis.lowHz, axis.highHz};
     return {std::clamp(band.lowHz, axis.lowHz, axis.highHz),
@@ -271,25 +213,25 @@ void drawCurve(Canvas& canvas, const Box& plot, const std::vector<Point>& points
     canvas.unclip();
 }
 
-void drawEndLabels(Canvas& canvas, const std::vector<EndLabel>& labels, double leaderFrom, double labelLeft,
-                   double right, double top, double bottom) {
+void drawEndLabels(Canvas& canvas, const std::vector<EndLabel>& labels, const LabelColumn& column) {
     constexpr double sample = 20, gap = 5, line = 11, space = 4;
     std::vector<std::vector<std::string>> texts;
     std::vector<double> wished, heights;
-    const double textLeft = labelLeft + sample + gap;
+    const double textLeft = column.left + sample + gap;
     TextStyle style{9.2, Palette::ink(), Align::left, true, 0, false};
     for (const EndLabel& label : labels) {
-        texts.push_back(wrapped(canvas, label.text, style, right - textLeft, 2));
-        wished.push_back(std::clamp(label.end.y, top, bottom));
+        texts.push_back(wrapped(canvas, label.text, style, column.right - textLeft, 2));
+        wished.push_back(std::clamp(label.end.y, column.top, column.bottom));
         heights.push_back(line * static_cast<double>(texts.back().size()) + space);
     }
-    const auto centres = spreadLabels(wished, heights, top, bottom);
+    const auto centres = spreadLabels(wished, heights, column.top, column.bottom);
     for (std::size_t i = 0; i < labels.size(); ++i) {
         const Pen& pen = labels[i].pen;
-        const Point leader[] = {{std::max(labels[i].end.x + 2, leaderFrom), wished[i]},
-                                {labelLeft - 3, centres[i]}};
-        canvas.stroke(leader, {pen.colour, 0.6, {}});
-        canvas.line({labelLeft, centres[i]}, {labelLeft + sample, centres[i]}, pen);
+        if (labels[i].end.x < column.plotRight - 3)
+            canvas.line({labels[i].end.x + 2, wished[i]}, {column.plotRight, wished[i]},
+                        {pen.colour.withAlpha(0.45), 0.5, {}});
+        canvas.line({column.leaderFrom, wished[i]}, {column.left - 3, centres[i]}, {pen.colour, 0.6, {}});
+        canvas.line({column.left, centres[i]}, {column.left + sample, centres[i]}, pen);
         style.colour = pen.colour;
         double y = centres[i] - line / 2 * static_cast<double>(texts[i].size() - 1);
         for (const std::string& text : texts[i]) {

@@ -1,10 +1,11 @@
 #pragma once
 
-#include "Families/Family.h"
 #include "Figures/Axis.h"
 #include "Figures/Canvas.h"
 #include "Figures/Geometry.h"
 #include "Figures/Palette.h"
+#include "Figures/PlateWords.h"
+#include "Signal/Excitation.h"
 
 #include <string>
 #include <vector>
@@ -13,16 +14,11 @@ namespace volvelle {
 
 // What all figures have in common: heading, foot, grids, curves that fade outside the range where they hold.
 
-/// Draws paper, heading (unit, drive, axis, level statement; at the right what the figure is) and foot
-/// (statements of the figure, range of validity, recipe, notes, fingerprint, version). Returns the box that
-/// is left between them.
-Box drawPlate(Canvas& canvas, const Family& family, const std::string& kind,
-              const std::vector<std::string>& statements);
+/// Draws paper, heading (at the right what the figure is) and foot. Returns the box that is left between them.
+Box drawPlate(Canvas& canvas, const PlateWords& words, const std::string& kind);
 
-/// Where the family holds, what bounds it, and up to where far-field conditions hold, in words.
-std::string validityWords(const Family& family);
-/// Window, cross-fade, smoothing, air.
-std::string recipeWords(const Family& family);
+/// Height of a figure of that width whose content, between heading and foot, is to be so high.
+double plateHeight(const PlateWords& words, double width, double contentHeight);
 
 /// The text in lines no wider than `width`, at most `lines` of them (then it ends in an ellipsis).
 std::vector<std::string> wrapped(const Canvas& canvas, const std::string& text, const TextStyle& style,
@@ -31,8 +27,8 @@ std::vector<std::string> wrapped(const Canvas& canvas, const std::string& text, 
 /// Says in words, in the middle of a box, what cannot be drawn and why.
 void sayInstead(Canvas& canvas, const Box& box, const std::string& what, const std::string& why);
 
-/// The band of `family.validity` as far as it is known, within the axis.
-Band drawnBand(const Family& family, const FrequencyAxis& axis);
+/// The band within the axis; the whole axis where the band is not known (low not below high).
+Band drawnBand(const Band& band, const FrequencyAxis& axis);
 /// Fills the plot, tints what is outside the band.
 void drawGround(Canvas& canvas, const Box& plot, const FrequencyAxis& axis, const Band& band);
 void drawFrequencyLines(Canvas& canvas, const Box& plot, const FrequencyAxis& axis);
@@ -50,10 +46,15 @@ struct EndLabel {
     Point end;  ///< of the curve
     Pen pen;
 };
-/// leaderFrom: where the leading lines begin; labelLeft: where the pieces of line begin; texts are cut to fit
-/// `right`.
-void drawEndLabels(Canvas& canvas, const std::vector<EndLabel>& labels, double leaderFrom, double labelLeft,
-                   double right, double top, double bottom);
+/// Where they stand. A leader runs level from a curve that ends early to plotRight, and from leaderFrom aslant
+/// to its label: between them is room for labels of an axis. Leaders never cross, as labels keep the order of
+/// the ends.
+struct LabelColumn {
+    double plotRight, leaderFrom;
+    double left, right;  ///< of the pieces of line with their texts, which are cut to fit
+    double top, bottom;
+};
+void drawEndLabels(Canvas& canvas, const std::vector<EndLabel>& labels, const LabelColumn& column);
 
 TextStyle bodyText();   ///< axis labels
 TextStyle smallText();  ///< foot

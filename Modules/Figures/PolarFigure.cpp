@@ -1,3 +1,4 @@
+#include "Figures/FamilyWords.h"
 #include "Figures/Kinds.h"
 #include "Figures/OrbitField.h"
 #include "Figures/Plate.h"
@@ -105,7 +106,7 @@ void drawOne(Canvas& canvas, const Family& family, const OrbitField& flat, const
     const bool outside = band.lowHz < band.highHz && (hz < band.lowHz || hz > band.highHz);
     TextStyle title{11, Palette::ink(), Align::left, true, 0, false};
     const Point corner{d.centre.x - d.radius - 24, d.centre.y - d.radius - 24};
-    const Box box = canvas.text(corner, hertz(hz), title);
+    const Box box = canvas.text(corner, bandName(hz), title);
     if (outside) canvas.text({box.right + 6, corner.y}, "outside the valid range", smallText());
     TextStyle foot = smallText();
     foot.align = Align::centre;
@@ -152,14 +153,14 @@ void drawPolars(const Family& family, const FigureOptions& options, Canvas& canv
     const bool anything = !family.frequencyHz.empty() && !(flat.empty() && upright.empty());
     std::string words =
         "Levels relative to the level on the axis (the strong ring), rings every 6 dB. Nearest frequencies "
-        "of the grid.";
+        "of the grid; centres of third-octave bands under their nominal names.";
     for (const OrbitField* field : {&flat, &upright}) {
         if (!field->empty() && field->reference() == OrbitField::Reference::largest) {
             words += std::string(" The ") + (field == &flat ? "horizontal" : "vertical") +
                      " orbit lacks 0\xC2\xB0: its levels are relative to its largest.";
         }
     }
-    const Box content = drawPlate(canvas, family, "Polar curves", {words});
+    const Box content = drawPlate(canvas, wordsOf(family, FigureKind::polar, {words}), "Polar curves");
     if (!anything) {
         sayInstead(canvas, content, "No polar curves to draw",
                    "Neither orbit has positions in the run for this drive.");

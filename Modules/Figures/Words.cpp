@@ -2,6 +2,8 @@
 
 #include "Text/Number.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdint>
 
@@ -61,6 +63,19 @@ std::string hertz(double frequencyHz) {
     if (!std::isfinite(frequencyHz)) return "not known";
     const bool kilo = frequencyHz >= 999.5;
     return withMinus(significantText(kilo ? frequencyHz / 1000 : frequencyHz, 3)) + (kilo ? " kHz" : " Hz");
+}
+
+std::string bandName(double frequencyHz) {
+    static constexpr std::array<double, 10> nominal{1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8};  // ISO 266
+    constexpr double slack = 1.0 / 400;
+    if (!(frequencyHz > 0) || !std::isfinite(frequencyHz)) return hertz(frequencyHz);
+    const long band = std::lround(10 * std::log10(frequencyHz));
+    const double exact = std::pow(10.0, static_cast<double>(band) / 10);
+    const long digit = (band % 10 + 10) % 10;
+    const double named =
+        nominal[static_cast<std::size_t>(digit)] * std::pow(10.0, static_cast<double>(band - digit) / 10);
+    const bool near = std::min(std::abs(frequencyHz / exact - 1), std::abs(frequencyHz / named - 1)) <= slack;
+    return hertz(near ? named : frequencyHz);
 }
 
 std::string milliseconds(double seconds) {

@@ -146,12 +146,15 @@ IngestSummary ingest(const IngestOptions& options, Files& files) {
                             : soundIntake(std::move(incoming), settings, files);
     intake->describe(run);
     std::size_t done = 0;
-    intake->judge(run, [&] {
+    IngestSummary summary;
+    summary.remarks = intake->judge(run, [&] {
         ++done;
         if (options.progress) options.progress(done, manifest.rows.size());
     });
-    IngestSummary summary;
-    if (settings.form != CaptureForm::textResponse) summary.remarks = judgeRun(run, judgeSettings(run));
+    if (settings.form != CaptureForm::textResponse) {
+        const auto found = judgeRun(run, judgeSettings(run));
+        summary.remarks.insert(summary.remarks.end(), found.begin(), found.end());
+    }
     summary.warnings = warningsOf(run, otherExcitationChannels);
     stamp(run, options, summary);
     writeSealedRun(options.outputPath, run, *intake, files);

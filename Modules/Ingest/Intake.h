@@ -27,9 +27,9 @@ public:
 
     /// Looks at the files without decoding them and fills in what the captures of each drive have in common.
     virtual void describe(RunRecord& run) = 0;
-    /// Decodes, checks and judges every capture by itself. `finished` is called after each, by one thread at
-    /// a time.
-    virtual void judge(RunRecord& run, const std::function<void()>& finished) = 0;
+    /// Decodes, checks and judges every capture by itself, and compares those of one drive. `finished` is
+    /// called after each, by one thread at a time. Returns remarks on drives, one sentence each.
+    virtual std::vector<std::string> judge(RunRecord& run, const std::function<void()>& finished) = 0;
 
 protected:
     std::vector<std::vector<IncomingFile>>& incoming() { return incoming_; }

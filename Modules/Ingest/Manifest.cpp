@@ -1,5 +1,6 @@
 #include "Ingest/Manifest.h"
 
+#include "Run/RunRecord.h"
 #include "Text/Csv.h"
 #include "Text/Error.h"
 #include "Text/InQuotes.h"
@@ -45,6 +46,22 @@ Style styleOf(const CsvTable& table) {
     }
     table.requireColumns({"azimuth_deg", "elevation_deg"});
     return Style::directions;
+}
+
+/// Spreadsheets of many countries write semicolons where others write commas.
+void refuseOtherSeparators(std::string_view text, const std::string& source) {
+    const std::size_t begin = std::min(text.find_first_not_of("\xEF\xBB\xBF\r\n"), text.size());
+    const std::string_view header = text.substr(begin, text.find_first_of("\r\n", begin) - begin);
+    const auto has = [&](const auto& what) { return header.find(what) != std::string_view::npos; };
+    if (has(',') || std::none_of(knownColumns.begin(), knownColumns.end(), has)) return;
+    for (const auto& [mark, name] : {std::pair{';', "semicolons"}, std::pair{'\t', "tabs"}}) {
+        if (!has(mark)) continue;
+        throw Error(ErrorKind::input, fmt::format("is separated by {}, not by commas", name),
+                    fmt::format("{}, line {}", source,
+                                1 + std::count(text.begin(),
+                                               text.begin() + static_cast<std::ptrdiff_t>(begin), '\n')),
+                    "Save it as CSV with commas between the cells and a point as decimal mark");
+    }
 }
 
 std::string requiredText(const CsvRow& row, std::string_view column) {
@@ -127,16 +144,24 @@ bool isSectionName(const std::string& name) {
            std::any_of(name.begin(), name.end(), isLetter);
 }
 
-/// Brings the names of drives into one form: "rear+front" is "front+rear".
+/// Brings the names of drives into one form: "rear+front" is "front+rear", and a name of the plan's own where
+/// the drive has one.
 class DriveNames {
 public:
-    explicit DriveNames(const Plan& plan) : fixed_(!plan.sections.empty()) {
+    explicit DriveNames(const Plan& plan) : plan_(plan), fixed_(!plan.sections.empty()) {
         for (const auto& section : plan.sections) sections_.push_back(section.name);
         for (const auto& drive : plan.drives) drives_.push_back(drive.name);
     }
 
     std::string canonical(const std::string& drive, const CsvRow& row) {
-        if (std::find(drives_.begin(), drives_.end(), drive) != drives_.end()) return drive;
+        const auto planned = plannedDrives(plan_, drive);
+        if (planned.size() == 1) return planned.front()->name;
+        if (planned.size() > 1) {
+            throw row.error(
+                "drive",
+                fmt::format("names {}, which more than one drive of the plan plays", inQuotes(drive)),
+                fmt::format("Write {} or {}", planned[0]->name, planned[1]->name));
+        }
         std::vector<std::string> sections = splitAtPlus(drive);
         for (const auto& name : sections) place(name, drive, row);
         std::sort(sections.begin(), sections.end(),
@@ -172,6 +197,7 @@ private:
         sections_.push_back(name);
     }
 
+    const Plan& plan_;
     std::vector<std::string> sections_, drives_;
     bool fixed_;
 };
@@ -220,6 +246,7 @@ std::string Manifest::where(const ManifestRow& row) const {
 }
 
 Manifest parseManifest(std::string_view text, const std::string& source, const Plan& plan) {
+    refuseOtherSeparators(text, source);
     const CsvTable table = CsvTable::parse(text, source);
     table.refuseMisspeltColumns(knownColumns);
     table.requireColumns({"file", "drive"});

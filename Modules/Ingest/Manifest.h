@@ -37,10 +37,10 @@ struct Manifest {
 /// Reads a manifest: columns file, drive, and either orbit and angle_deg or azimuth_deg and elevation_deg;
 /// optional repeat (from 1), stance (upright or on-side) and distance_m (metres); further columns are notes.
 /// Angles -360 ... 360, elevation -90 ... 90, degrees. A drive is named as the plan names it or by its
-/// sections joined by +, which come in the plan's order, and where the plan has no sections in the order in
-/// which the manifest first names them. Sections that no plan knows are named with letters, digits, - _ and .
-/// Throws Error{input} with line and column for anything missing, unknown, mixed, misspelt, out of range or
-/// stated twice.
+/// sections joined by +, and gets the plan's name for it, else its sections in the plan's order, and where
+/// the plan has no sections in the order in which the manifest first names them. Sections that no plan knows
+/// are named with letters, digits, - _ and . Throws Error{input} with line and column for anything missing,
+/// unknown, mixed, misspelt, out of range or stated twice.
 Manifest parseManifest(std::string_view text, const std::string& source, const Plan& plan = {});
 
 }  // namespace volvelle

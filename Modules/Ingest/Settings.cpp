@@ -1,6 +1,7 @@
 #include "Ingest/Settings.h"
 
 #include "Ingest/ResponseText.h"
+#include "Run/OutputFolder.h"
 #include "Signal/ParallelFor.h"
 #include "Text/Error.h"
 #include "Text/InQuotes.h"
@@ -9,14 +10,10 @@
 #include "Text/TextFile.h"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <array>
-#include <cerrno>
 #include <cmath>
-#include <filesystem>
-#include <system_error>
 
 namespace volvelle {
 
@@ -198,18 +195,7 @@ void checkOutput(const std::string& path, const Files& files) {
         throw Error(ErrorKind::output, "exists already", path,
                     "Choose another name; a run is never replaced");
     }
-    const auto parent = std::filesystem::path(path).parent_path();
-    const std::string folder = parent.empty() ? "." : parent.string();
-    std::error_code ignored;
-    if (!std::filesystem::is_directory(folder, ignored)) {
-        throw Error(ErrorKind::output, "its folder does not exist", path,
-                    "Make the folder " + folder + " first, or choose another");
-    }
-    if (::access(folder.c_str(), W_OK | X_OK) != 0) {
-        throw Error(ErrorKind::output,
-                    "its folder cannot be written to (" + std::generic_category().message(errno) + ")", path,
-                    "Choose another folder, or change its permissions");
-    }
+    requireWritableFolder(path);
 }
 
 IngestSettings resolveSettings(const IngestOptions& o) {

@@ -89,8 +89,13 @@ public:
         for (const auto& drive : run.drives) types_.push_back(drive.sampleType);
     }
 
-    void judge(RunRecord& run, const std::function<void()>& finished) override {
-        for (std::size_t d = 0; d < run.drives.size(); ++d) judgeDrive(run, d, finished);
+    std::vector<std::string> judge(RunRecord& run, const std::function<void()>& finished) override {
+        std::vector<std::string> remarks;
+        for (std::size_t d = 0; d < run.drives.size(); ++d) {
+            const auto found = judgeDrive(run, d, finished);
+            remarks.insert(remarks.end(), found.begin(), found.end());
+        }
+        return remarks;
     }
 
     void read(std::size_t drive, std::size_t capture, std::span<std::int32_t> out) override {
@@ -124,7 +129,7 @@ private:
     }
 
     void describeDrive(DriveRecord& drive, std::size_t d) const;
-    void judgeDrive(RunRecord& run, std::size_t d, const std::function<void()>& finished);
+    std::vector<std::string> judgeDrive(RunRecord& run, std::size_t d, const std::function<void()>& finished);
     Judgement judgeCapture(const DriveRecord& drive, std::size_t d, std::size_t c, const Judge& judge,
                            Buffers& buffers);
 
@@ -155,7 +160,8 @@ void SoundIntake::describeDrive(DriveRecord& drive, std::size_t d) const {
     if (channels_.size() > 1) drive.channelRoles.emplace_back("loopback");
 }
 
-void SoundIntake::judgeDrive(RunRecord& run, std::size_t d, const std::function<void()>& finished) {
+std::vector<std::string> SoundIntake::judgeDrive(RunRecord& run, std::size_t d,
+                                                 const std::function<void()>& finished) {
     DriveRecord& drive = run.drives[d];
     const Judge judge(drive, run.calibration, judgeSettings(run));
     const std::size_t count = drive.captures.size();
@@ -179,6 +185,7 @@ void SoundIntake::judgeDrive(RunRecord& run, std::size_t d, const std::function<
     if (firstBad < count) std::rethrow_exception(failures[firstBad]);
     for (std::size_t c = 0; c < count; ++c) accept(drive.captures[c], judgements[c]);
     compareRepeats(drive, judgements);
+    return remarkOnReversals(drive, judgements);
 }
 
 Judgement SoundIntake::judgeCapture(const DriveRecord& drive, std::size_t d, std::size_t c,
@@ -202,8 +209,9 @@ Judgement SoundIntake::judgeCapture(const DriveRecord& drive, std::size_t d, std
     requireSound(loopback, fmt::format("the loopback's channel {}", channels_.back()), reader.where());
     file.checksum = drive.sampleType == SampleType::int32 ? checksumOf<std::int32_t>(buffers.raw)
                                                           : checksumOf<float>(buffers.samples);
-    const std::span<const std::int32_t> raw = std::span(buffers.raw).first(integers ? frames : 0);
-    return judge.judge(drive.captures[c], microphone, loopback, raw);
+    const IntegerSamples raw{std::span(buffers.raw).first(integers ? frames : 0),
+                             reader.format().bitsPerSample};
+    return judge.judge(microphone, loopback, raw);
 }
 
 }  // namespace

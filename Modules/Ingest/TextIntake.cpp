@@ -40,13 +40,14 @@ public:
         for (std::size_t d = 0; d < run.drives.size(); ++d) grids_[d] = run.drives[d].frequencyHz;
     }
 
-    void judge(RunRecord& run, const std::function<void()>& finished) override {
+    std::vector<std::string> judge(RunRecord& run, const std::function<void()>& finished) override {
         for (std::size_t d = 0; d < run.drives.size(); ++d) {
             for (std::size_t c = 0; c < run.drives[d].captures.size(); ++c) {
                 requireSameGrid(grids_[d], file(d, 0).where, readResponse(file(d, c)), file(d, c).where);
                 finished();
             }
         }
+        return {};
     }
 
     void read(std::size_t, std::size_t, std::span<std::int32_t>) override {

@@ -1,8 +1,11 @@
 #include "Quality/FirstArrival.h"
 
+#include "Quality/Statistics.h"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 #include <vector>
 
 namespace volvelle {
@@ -52,9 +55,7 @@ double rms(const SmoothedImpulse& h, std::ptrdiff_t from, std::ptrdiff_t to) {
     std::vector<double> magnitudes;
     for (std::ptrdiff_t n = from; n < to; n += 7) magnitudes.push_back(std::abs(h.at(n)));
     if (magnitudes.empty()) return 0;
-    const auto middle = magnitudes.begin() + std::ssize(magnitudes) / 2;
-    std::nth_element(magnitudes.begin(), middle, magnitudes.end());
-    return *middle / 0.6745;
+    return median(std::move(magnitudes)) / 0.6745;
 }
 
 /// Where between its neighbours the summit of a bell lies, -0.5 ... 0.5: a parabola through the logarithms.

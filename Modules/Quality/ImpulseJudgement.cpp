@@ -1,8 +1,7 @@
 #include "Quality/ImpulseJudgement.h"
 
+#include "Quality/Statistics.h"
 #include "Run/Capture.h"
-#include "Signal/FourierTransform.h"
-#include "Signal/FrequencyGrid.h"
 
 #include <algorithm>
 #include <cmath>
@@ -21,11 +20,6 @@ constexpr double lowestScannedHz = 50;
 constexpr double negligible = 3e-8;  // -75 dB re the octave's energy: too little to matter
 constexpr double significance = 8;   // standard deviations of the noise's energy
 constexpr double shortestQuietS = 0.1;
-constexpr double levelWindowS = 0.12;
-
-double decibels(double ratio) {
-    return ratio > 0 ? 10 * std::log10(ratio) : unknown;
-}
 
 std::ptrdiff_t sampleAt(double timeS, double rate) {
     return static_cast<std::ptrdiff_t>(std::lround(timeS * rate));
@@ -91,7 +85,7 @@ public:
         if (empty.lengthS() < 2 * windowS_) return;
         linear_ += out.energy[b];
         residue_ += blocks.sum(empty.fromS, empty.toS) / empty.lengthS();
-        if (centreHz > lowestScannedHz) scan(blocks, empty, centreHz, out.energy[b], noise, out);
+        if (centreHz > lowestScannedHz) scan(blocks, empty, b, noise, out);
     }
 
     double latestDecayS() const { return latestDecayS_; }
@@ -116,8 +110,9 @@ private:
         return best;
     }
 
-    void scan(const OctaveBlocks& blocks, const TimeSpan& empty, double centreHz, double energy, double noise,
+    void scan(const OctaveBlocks& blocks, const TimeSpan& empty, std::size_t octave, double noise,
               ImpulseJudgement& out) {
+        const double centreHz = judgedOctavesHz()[octave], energy = out.energy[octave];
         const Rise rise = scanned(blocks, empty, centreHz, noise);
         const double limit = std::max(leastRise_, 1 + significance / std::sqrt(rise.independent));
         if (!(rise.ratio > limit) || !(rise.energy > negligible * energy)) return;
@@ -125,7 +120,7 @@ private:
         if (out.disturbance && out.disturbance->riseDb >= riseDb) return;
         double at = rise.atS + facts_.delayS + facts_.times.passesS(centreHz);
         if (at > facts_.recordedS) at -= facts_.durationS();
-        out.disturbance = {std::max(0.0, at), riseDb, centreHz};
+        out.disturbance = {std::max(0.0, at), riseDb, octave};
     }
 
     const ImpulseFacts& facts_;
@@ -182,37 +177,8 @@ ImpulseJudgement judgeImpulse(const ImpulseFacts& facts, const OctaveBank& bank,
         if (bank.usable(b)) octaves.judge(bank.blocks(b, facts.spectrum, w), centre, b, out);
     }
     out.residueDb = facts.circular ? octaves.residueDb() : precursor(facts, arrivalS, octaves.latestDecayS());
-    out.thirdOctaveDb = thirdOctaveLevels(facts, arrivalS);
+    out.direct = directSound(facts, arrivalS);
     return out;
-}
-
-std::vector<double> thirdOctaveLevels(const ImpulseFacts& facts, double arrivalS) {
-    const RealTransform<float> transform(
-        fastLength(static_cast<std::size_t>(levelWindowS * facts.sampleRateHz)));
-    AlignedVector<float> piece(transform.size());
-    AlignedVector<std::complex<float>> spectrum(transform.bins());
-    const auto count = std::ssize(facts.impulse), from = sampleAt(arrivalS - 0.002, facts.sampleRateHz);
-    const std::size_t flat = piece.size() * 3 / 4;
-    for (std::size_t i = 0; i < piece.size(); ++i) {
-        const double out =
-            i < flat ? 0 : static_cast<double>(i - flat) / static_cast<double>(piece.size() - flat);
-        const auto n = (((from + static_cast<std::ptrdiff_t>(i)) % count) + count) % count;
-        piece[i] = facts.impulse[static_cast<std::size_t>(n)] *
-                   static_cast<float>(0.5 + 0.5 * std::cos(std::numbers::pi * out));
-    }
-    transform.forward(piece.data(), spectrum.data());
-    const double binHz = facts.sampleRateHz / static_cast<double>(transform.size()),
-                 edge = std::pow(10, 0.05);
-    std::vector<double> levels;
-    for (const double centre : bandCentres(100, 10000, 3)) {
-        double sum = 0;
-        const auto last = std::min(static_cast<std::size_t>(centre * edge / binHz), spectrum.size() - 1);
-        for (auto k = static_cast<std::size_t>(std::ceil(centre / edge / binHz)); k <= last; ++k)
-            sum += double{std::norm(spectrum[k])};
-        const bool inBand = centre / edge >= facts.band.lowHz && centre * edge <= facts.band.highHz;
-        levels.push_back(inBand ? decibels(sum) : unknown);
-    }
-    return levels;
 }
 
 }  // namespace volvelle

@@ -1,5 +1,6 @@
 #pragma once
 
+#include "Quality/DirectSound.h"
 #include "Quality/FirstArrival.h"
 #include "Quality/OctaveBlocks.h"
 #include "Quality/OctaveDecay.h"
@@ -48,10 +49,11 @@ struct ImpulseJudgement {
         energy;  ///< energy per second of the noise, and of the linear impulse without noise
     std::vector<double> decayS;
     double residueDb;  ///< energy per second where nothing should be re the linear impulse's energy
-    std::vector<double> thirdOctaveDb;
+    DirectSound direct;
     /// A short noise that stands out, where one was found: when in the recording, how far, in which octave.
     struct Disturbance {
-        double atS, riseDb, octaveHz;
+        double atS, riseDb;
+        std::size_t octave;
     };
     std::optional<Disturbance> disturbance;
 };
@@ -60,8 +62,7 @@ struct ImpulseJudgement {
 ImpulseJudgement judgeImpulse(const ImpulseFacts& facts, const OctaveBank& bank, OctaveBank::Workspace& w,
                               double riseDb);
 
-/// Levels in third octaves from 100 Hz to 10 kHz of the first 0.12 s from an arrival on; not a number outside
-/// the band.
-std::vector<double> thirdOctaveLevels(const ImpulseFacts& facts, double arrivalS);
+/// Levels and phases of the first 0.12 s from an arrival on.
+DirectSound directSound(const ImpulseFacts& facts, double arrivalS);
 
 }  // namespace volvelle

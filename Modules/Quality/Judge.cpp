@@ -2,7 +2,11 @@
 
 #include "Quality/ImpulseJudgement.h"
 #include "Quality/NoiseLevel.h"
+#include "Quality/OctaveNames.h"
+#include "Quality/Statistics.h"
+#include "Quantities/ReferencePressure.h"
 #include "Signal/Deconvolution.h"
+#include "Signal/Sums.h"
 #include "Text/Error.h"
 #include "Text/Number.h"
 
@@ -15,14 +19,9 @@
 namespace volvelle {
 namespace {
 
-constexpr double referencePa = 20e-6;
 constexpr double steadyRiseDb = 12;  // of the noise during the sweep above that before it
 constexpr double longestFadeS = 0.1, fadeShare = 0.45, leastFade = 0.4;
 constexpr double negligibleDb = -75;  // noise of 0.2 s re the octave's energy
-
-double decibels(double ratio) {
-    return ratio > 0 ? 10 * std::log10(ratio) : notStated;
-}
 
 float greatest(std::span<const float> samples) {
     float top = 0;
@@ -32,12 +31,12 @@ float greatest(std::span<const float> samples) {
 
 /// Longest run of consecutive samples at one end of the range of integers of so many bits, left-justified
 /// in 32.
-double longestFullScaleRun(std::span<const std::int32_t> samples, int bits) {
-    const int unused = 32 - bits;
-    const auto top = static_cast<std::int32_t>(((std::int64_t{1} << (bits - 1)) - 1) << unused);
+double longestFullScaleRun(const IntegerSamples& integers) {
+    const auto largest = (std::int64_t{1} << (integers.bits - 1)) - 1;
+    const auto top = static_cast<std::int32_t>(largest << (32 - integers.bits));
     std::size_t longest = 0, run = 0;
     int side = 0;
-    for (const std::int32_t s : samples) {
+    for (const std::int32_t s : integers.leftJustified) {
         const int here = s >= top ? 1 : s <= -top ? -1 : 0;
         run = here != 0 && here == side ? run + 1 : here != 0 ? 1 : 0;
         side = here;
@@ -50,20 +49,13 @@ std::string clippedText(double samples) {
     return "clipped: " + fixedText(samples, 0) + " consecutive samples at full scale";
 }
 
-std::string hertzText(double frequencyHz) {
-    return frequencyHz < 1000 ? significantText(frequencyHz, 3) + " Hz"
-                              : significantText(frequencyHz / 1000, 3) + " kHz";
-}
-
 std::string disturbanceText(const ImpulseJudgement::Disturbance& d) {
     return "a noise during the sweep: about " + fixedText(d.atS, 1) + " s after the start, " +
-           fixedText(d.riseDb, 0) + " dB above the steady noise in the octave of " + hertzText(d.octaveHz);
+           fixedText(d.riseDb, 0) + " dB above the steady noise in the octave of " + octaveName(d.octave);
 }
 
 void removeMean(std::span<float> samples) {
-    double sum = 0;
-    for (const float s : samples) sum += double{s};
-    const auto mean = static_cast<float>(sum / static_cast<double>(samples.size()));
+    const auto mean = static_cast<float>(meanOf(samples));
     for (float& s : samples) s -= mean;
 }
 
@@ -92,11 +84,10 @@ struct Judge::State {
     State(const DriveRecord& drive, const Calibration& calibration, const JudgeSettings& settings);
 
     Judgement judge(std::span<const float> microphone, std::span<const float> loopback,
-                    std::span<const std::int32_t> raw);
+                    const IntegerSamples& integers);
 
     CaptureForm form;
     double rate;
-    int bits;
     double pascalPerFullScale;
     JudgeSettings settings;
     std::size_t length = 0;  ///< of impulses
@@ -128,7 +119,6 @@ private:
 Judge::State::State(const DriveRecord& drive, const Calibration& calibration, const JudgeSettings& s)
     : form(drive.form),
       rate(drive.sampleRateHz),
-      bits(drive.sampleType == SampleType::int32 ? drive.bitsPerSample : 0),
       pascalPerFullScale(calibration.pascalPerFullScale),
       settings(s) {
     if (form == CaptureForm::textResponse) return;
@@ -150,7 +140,7 @@ void Judge::State::predictWhiteNoise(std::span<const float> excitation) {
     AlignedVector<float> padded(length);
     AlignedVector<std::complex<float>> spectrum(transform.bins());
     std::copy(excitation.begin(), excitation.end(), padded.begin());
-    for (const float s : excitation) excitationEnergy += double{s} * double{s};
+    excitationEnergy = energyOf(excitation);
     transform.forward(padded.data(), spectrum.data());
     const double binHz = rate / static_cast<double>(length);
     whiteNoise.assign(bank->count(), 0);
@@ -211,10 +201,11 @@ void Judge::State::fillImpulse(std::span<const float> microphone, std::span<cons
 }
 
 Judgement Judge::State::judge(std::span<const float> microphone, std::span<const float> loopback,
-                              std::span<const std::int32_t> raw) {
+                              const IntegerSamples& integers) {
     Judgement out;
     if (form == CaptureForm::textResponse) return out;
-    if (bits > 1 && !raw.empty()) out.clippedSamples = longestFullScaleRun(raw, bits);
+    if (integers.bits > 1 && !integers.leftJustified.empty())
+        out.clippedSamples = longestFullScaleRun(integers);
     if (out.clippedSamples >= settings.clippedRun) out.doubts.push_back(clippedText(out.clippedSamples));
     const bool recording = form == CaptureForm::recording;
     if (recording)
@@ -247,7 +238,7 @@ void Judge::State::takeOver(const ImpulseJudgement& found, Judgement& out) const
         out.impulseNoiseDb[b] = decibels(found.noise[b] / found.energy[b]);
     out.noiseDb.assign(found.noise.size(), notStated);
     out.residueDb = found.residueDb;
-    out.thirdOctaveDb = found.thirdOctaveDb;
+    out.direct = found.direct;
     if (!found.arrival) {
         out.doubts.push_back("no arrival stands out of the noise");
         return;
@@ -286,21 +277,18 @@ void Judge::State::judgeNoise(std::span<const float> microphone, std::span<const
     const auto powers =
         octavePowers(microphone.subspan(first, std::min(count, microphone.size() - first)), rate);
     out.noiseSource = source;
-    const double scale = pascalPerFullScale / referencePa;
+    const double scale = pascalPerFullScale / referencePressurePa;
     for (std::size_t b = 0; b < powers.size(); ++b) out.noiseDb[b] = decibels(powers[b] * scale * scale);
     if (source != NoiseSource::silence) return;
     double gain = 1;
-    if (!loopback.empty()) {
-        double energy = 0;
-        for (const float s : loopback) energy += double{s} * double{s};
-        gain = energy / excitationEnergy;
-    }
+    if (!loopback.empty()) gain = energyOf(loopback) / excitationEnergy;
     compareWithSilence(powers, gain, found, out);
 }
 
 void Judge::State::compareWithSilence(const std::vector<double>& powers, double loopbackGain,
                                       const ImpulseJudgement& found, Judgement& out) const {
-    double worstDb = steadyRiseDb, worstHz = 0;
+    double worstDb = steadyRiseDb;
+    std::optional<std::size_t> worst;
     for (std::size_t b = 0; b < powers.size(); ++b) {
         const double centre = judgedOctavesHz()[b];
         const double part = centre * (std::pow(10, 0.15) - std::pow(10, -0.15)) / (rate / 2);
@@ -309,12 +297,12 @@ void Judge::State::compareWithSilence(const std::vector<double>& powers, double 
         if (centre < 100 || !(decibels(0.2 * found.noise[b] / found.energy[b]) > negligibleDb)) continue;
         if (riseDb > worstDb) {
             worstDb = riseDb;
-            worstHz = centre;
+            worst = b;
         }
     }
-    if (worstHz > 0)
+    if (worst)
         out.doubts.push_back("a noise during the sweep: " + fixedText(worstDb, 0) +
-                             " dB above the silence before it in the octave of " + hertzText(worstHz));
+                             " dB above the silence before it in the octave of " + octaveName(*worst));
 }
 
 Judge::Judge(const DriveRecord& drive, const Calibration& calibration, const JudgeSettings& settings)
@@ -323,9 +311,9 @@ Judge::Judge(const DriveRecord& drive, const Calibration& calibration, const Jud
 Judge::~Judge() = default;
 Judge::Judge(Judge&&) noexcept = default;
 
-Judgement Judge::judge(const Capture&, std::span<const float> microphone, std::span<const float> loopback,
-                       std::span<const std::int32_t> rawMicrophone) const {
-    return state_->judge(microphone, loopback, rawMicrophone);
+Judgement Judge::judge(std::span<const float> microphone, std::span<const float> loopback,
+                       const IntegerSamples& integers) const {
+    return state_->judge(microphone, loopback, integers);
 }
 
 }  // namespace volvelle

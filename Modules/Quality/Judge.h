@@ -1,5 +1,6 @@
 #pragma once
 
+#include "Quality/DirectSound.h"
 #include "Run/RunRecord.h"
 
 #include <cstdint>
@@ -23,8 +24,13 @@ struct JudgeSettings {
 /// What is found in one capture.
 struct Judgement : CaptureQuality {
     std::vector<std::string> doubts;  ///< in plain words; empty: none
-    std::vector<double>
-        thirdOctaveDb;  ///< of the direct sound, 100 Hz - 10 kHz, any common reference; to compare repeats
+    DirectSound direct;               ///< to compare captures; not kept
+};
+
+/// A channel of a file of integers.
+struct IntegerSamples {
+    std::span<const std::int32_t> leftJustified;  ///< full scale is 2^31; empty: the file holds other numbers
+    int bits = 0;                                 ///< of the file
 };
 
 /// Judges the captures of one drive, one by one. Immutable after construction but for a store of work memory;
@@ -36,13 +42,13 @@ public:
     ~Judge();
     Judge(Judge&&) noexcept;
 
-    /// microphone, loopback (empty: none): samples at full scale 1.0. rawMicrophone: the same as
-    /// left-justified integers, empty for files that hold floating-point numbers. Recordings: everything is
-    /// judged. Impulse responses: clipping, decay, noise of the impulse (from ahead of the arrival, else the
-    /// tail), arrival and polarity. Text responses: nothing. What cannot be known stays not a number; unknown
-    /// noise is no fault. Throws Error{input} for a silent loopback.
-    Judgement judge(const Capture& capture, std::span<const float> microphone,
-                    std::span<const float> loopback, std::span<const std::int32_t> rawMicrophone) const;
+    /// microphone, loopback (empty: none): samples at full scale 1.0. integers: the microphone's as the file
+    /// has them, none for files that hold floating-point numbers. Recordings: everything is judged. Impulse
+    /// responses: clipping, decay, noise of the impulse (from ahead of the arrival, else the tail), arrival
+    /// and polarity. Text responses: nothing. What cannot be known stays not a number; unknown noise is no
+    /// fault. Throws Error{input} for a silent loopback.
+    Judgement judge(std::span<const float> microphone, std::span<const float> loopback,
+                    const IntegerSamples& integers) const;
 
 private:
     struct State;
@@ -55,6 +61,12 @@ void accept(Capture& capture, const Judgement& judgement);
 /// Fills in repeatDifferenceDb: each capture against the first repeat of the same kind, direction and stance.
 /// judgements: in the order of the drive's captures.
 void compareRepeats(DriveRecord& drive, std::span<const Judgement> judgements);
+
+/// Remarks on captures that are upside down alone: whose polarity and low-frequency phase both are the
+/// opposite of those of all other captures of the same direction and stance, and of the next captures on both
+/// sides on the same orbit (30° away at most), or of either where there is no other. No doubts: only somebody
+/// at the wiring knows. judgements: in the order of the drive's captures.
+std::vector<std::string> remarkOnReversals(const DriveRecord& drive, std::span<const Judgement> judgements);
 
 /// Compares the captures of the run among each other, after accept(): marks as doubtful those whose arrival
 /// (less the time that their distance takes) departs from their drive's own by more than the unit's size, and

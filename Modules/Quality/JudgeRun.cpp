@@ -1,4 +1,6 @@
 #include "Quality/Judge.h"
+#include "Quality/OctaveNames.h"
+#include "Quality/Statistics.h"
 #include "Text/Error.h"
 #include "Text/Number.h"
 
@@ -6,6 +8,7 @@
 #include <cmath>
 #include <functional>
 #include <optional>
+#include <utility>
 
 namespace volvelle {
 namespace {
@@ -22,9 +25,7 @@ std::optional<double> medianOf(const DriveRecord& drive, const std::function<dou
         if (counts(capture))
             if (const double v = value(capture); std::isfinite(v)) values.push_back(v);
     if (values.size() < leastCaptures) return std::nullopt;
-    const auto middle = values.begin() + std::ssize(values) / 2;
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
+    return median(std::move(values));
 }
 
 double speedOfSoundIn(const RunRecord& run) {
@@ -48,11 +49,6 @@ std::string milliseconds(double seconds) {
     return fixedText(seconds * 1000, 2) + " ms";
 }
 
-std::string octaveText(double centreHz) {
-    return centreHz < 1000 ? significantText(centreHz, 3) + " Hz"
-                           : significantText(centreHz / 1000, 3) + " kHz";
-}
-
 void compareArrivals(DriveRecord& drive, const RunRecord& run, const JudgeSettings& settings) {
     const auto own = medianOf(drive, [&](const Capture& c) { return lateness(c, run); });
     if (!own) return;
@@ -65,19 +61,29 @@ void compareArrivals(DriveRecord& drive, const RunRecord& run, const JudgeSettin
     }
 }
 
+double noiseIn(const Capture& capture, std::size_t octave) {
+    return octave < capture.quality.noiseDb.size() ? capture.quality.noiseDb[octave] : notStated;
+}
+
 void compareNoise(DriveRecord& drive, const JudgeSettings& settings) {
-    for (std::size_t b = 0; b < judgedOctavesHz().size(); ++b) {
-        const auto noise = [b](const Capture& c) {
-            return b < c.quality.noiseDb.size() ? c.quality.noiseDb[b] : notStated;
-        };
-        const auto own = medianOf(drive, noise);
-        if (!own) continue;
-        for (Capture& capture : drive.captures) {
-            const double rise = noise(capture) - *own;
-            if (!counts(capture) || !(rise > settings.noiseJumpDb)) continue;
-            markDoubtful(capture, "noise in the octave of " + octaveText(judgedOctavesHz()[b]) + " lies " +
-                                      fixedText(rise, 0) + " dB above the drive's median");
+    std::vector<std::optional<double>> usual;
+    for (std::size_t b = 0; b < judgedOctavesHz().size(); ++b)
+        usual.push_back(medianOf(drive, [b](const Capture& c) { return noiseIn(c, b); }));
+    for (Capture& capture : drive.captures) {
+        if (!counts(capture)) continue;
+        std::vector<std::size_t> octaves;
+        double most = settings.noiseJumpDb;
+        for (std::size_t b = 0; b < usual.size(); ++b) {
+            const double rise = noiseIn(capture, b) - usual[b].value_or(notStated);
+            if (!(rise > settings.noiseJumpDb)) continue;
+            octaves.push_back(b);
+            most = std::max(most, rise);
         }
+        if (octaves.empty()) continue;
+        const bool one = octaves.size() == 1;
+        markDoubtful(capture, std::string("noise ") + (one ? "" : "up to ") + fixedText(most, 0) +
+                                  " dB over the drive's usual in the " + (one ? "octave of " : "octaves ") +
+                                  octaveNames(octaves));
     }
 }
 
@@ -153,7 +159,7 @@ void compareRepeats(DriveRecord& drive, std::span<const Judgement> judgements) {
                 first = j;
         if (!first || drive.captures[*first].repeat == drive.captures[i].repeat) continue;
         drive.captures[i].quality.repeatDifferenceDb =
-            largestDifference(judgements[i].thirdOctaveDb, judgements[*first].thirdOctaveDb);
+            largestDifference(judgements[i].direct.thirdOctaveDb, judgements[*first].direct.thirdOctaveDb);
     }
 }
 

@@ -1,5 +1,7 @@
 #include "Quality/OctaveDecay.h"
 
+#include "Quality/Statistics.h"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -17,12 +19,6 @@ constexpr double near = 1.585;             // 2 dB
 constexpr double nearForLonger = 2;
 constexpr double clear = 10;                  // 10 dB: least rise above the noise that counts as a signal
 constexpr double fitFrom = 316, fitTo = 3.2;  // 25 dB and 5 dB above the noise
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + std::ssize(values) / 2;
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 /// Mean energy of `width` blocks about a block.
 double smoothed(const OctaveBlocks& blocks, std::ptrdiff_t index, std::ptrdiff_t width) {

@@ -42,10 +42,9 @@ ReferenceInput referenceInput(const RunRecord& run, const DriveRecord& drive) {
         case DriveQuantity::terminalVolts:
             break;
     }
-    std::string section = drive.name;
-    for (const DrivePlan& plan : run.plan.drives)
-        if (plan.name == drive.name && !plan.referenceSection.empty()) section = plan.referenceSection;
-    return {2.83, "2.83 V at the terminals of " + section};
+    const DrivePlan* planned = plannedDrive(run.plan, drive.name);
+    const bool stated = planned != nullptr && !planned->referenceSection.empty();
+    return {2.83, "2.83 V at the terminals of " + (stated ? planned->referenceSection : drive.name)};
 }
 
 std::complex<double> microphoneFactor(const MicrophoneResponse& response, double frequencyHz) {
@@ -68,7 +67,10 @@ std::complex<double> microphoneFactor(const MicrophoneResponse& response, double
 Corrections::Corrections(const RunRecord& run, const DriveRecord& drive, const Recipe& recipe,
                          std::span<const double> frequenciesHz,
                          const std::function<std::complex<double>(double frequencyHz)>& shape)
-    : frequenciesHz_(frequenciesHz.begin(), frequenciesHz.end()), air_(recipe.air), runAir_(run.air) {
+    : frequenciesHz_(frequenciesHz.begin(), frequenciesHz.end()),
+      air_(recipe.air),
+      airField_(recipeField(recipe, "/air")),
+      runAir_(run.air) {
     const MicrophoneResponse& microphone = run.calibration.microphone;
     const bool correctMicrophone = recipe.microphoneCorrection && microphone.isStated();
     const double scale = sensitivity(run, drive) * referenceInput(run, drive).value;
@@ -88,8 +90,7 @@ double Corrections::airGain(const Capture& capture, double frequencyHz) const {
     const Air& air = capture.air.isStated() ? capture.air : runAir_;
     if (!air.isStated())
         throw Error(ErrorKind::input, "the recipe corrects for air, but the run does not state its air",
-                    "recipe /air",
-                    "Give --air when the recordings are taken in, or leave the correction out");
+                    airField_, "Give --air when the recordings are taken in, or leave the correction out");
     double absorbed = absorptionDbPerM(air, frequencyHz);
     if (air_ == Recipe::AirCorrection::referenceClimate)
         absorbed -= absorptionDbPerM(referenceClimate(), frequencyHz);

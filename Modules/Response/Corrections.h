@@ -39,6 +39,7 @@ private:
     std::vector<double> frequenciesHz_;
     std::vector<std::complex<double>> factor_;
     Recipe::AirCorrection air_;
+    std::string airField_;  ///< of the recipe, for messages
     Air runAir_;
     std::vector<std::string> notes_;
 };

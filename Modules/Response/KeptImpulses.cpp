@@ -41,15 +41,15 @@ KeptImpulses::KeptImpulses(const ReadableRun& run, std::size_t drive, int jobs)
 }
 
 KeptPressures::KeptPressures(const KeptImpulses& impulses, const ResolvedRecipe& recipe,
-                             std::shared_ptr<const WindowedSpectrum> spectrum,
+                             std::shared_ptr<SharedWindows> windows,
                              std::vector<double> frequenciesHz)
     : impulses_(impulses),
-      spectrum_(std::move(spectrum)),
+      windows_(std::move(windows)),
       corrections_(impulses.run().record(), impulses.run().record().drives.at(impulses.drive()),
                    recipe.recipe, frequenciesHz,
                    [&impulses](double f) { return impulses.source().shape(f); }) {
     const Stretch& kept = impulses.stretch();
-    const Stretch& wanted = spectrum_->stretch();
+    const Stretch& wanted = windows_->spectrum.stretch();
     const auto endOf = [](const Stretch& s) { return s.first + static_cast<std::ptrdiff_t>(s.length); };
     if (wanted.first < kept.first || endOf(wanted) > endOf(kept))
         throw Error(ErrorKind::input, "the window reaches beyond what is kept of the impulses",
@@ -60,22 +60,20 @@ KeptPressures::KeptPressures(const KeptImpulses& impulses, const ResolvedRecipe&
 }
 
 void KeptPressures::prepare(int workers) {
-    while (std::ssize(workspaces_) < workers) {
-        workspaces_.emplace_back(*spectrum_);
-        others_.emplace_back(frequencyHz_.size());
-    }
+    while (std::ssize(windows_->workspaces) < workers) windows_->workspaces.emplace_back(windows_->spectrum);
+    while (std::ssize(others_) < workers) others_.emplace_back(frequencyHz_.size());
 }
 
 void KeptPressures::spectrumOf(std::size_t capture, WindowedSpectrum::Workspace& w,
                                std::span<std::complex<double>> out) const {
-    const auto offset = static_cast<std::size_t>(spectrum_->stretch().first - impulses_.stretch().first);
-    (*spectrum_)(impulses_.impulse(capture).subspan(offset, spectrum_->stretch().length), w, out);
+    const auto offset = static_cast<std::size_t>(windows_->spectrum.stretch().first - impulses_.stretch().first);
+    windows_->spectrum(impulses_.impulse(capture).subspan(offset, windows_->spectrum.stretch().length), w, out);
     const DriveRecord& record = impulses_.run().record().drives[impulses_.drive()];
     corrections_.apply(record.captures[capture], out);
 }
 
 void KeptPressures::at(std::size_t position, int worker, std::span<std::complex<double>> out) {
-    auto& w = workspaces_.at(static_cast<std::size_t>(worker));
+    auto& w = windows_->workspaces.at(static_cast<std::size_t>(worker));
     meanPressure(
         positions_.at(position).captures, out, others_.at(static_cast<std::size_t>(worker)),
         [&](std::size_t capture, std::span<std::complex<double>> one) { spectrumOf(capture, w, one); });

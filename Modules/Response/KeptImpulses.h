@@ -30,13 +30,21 @@ private:
     std::vector<AlignedVector<float>> impulses_;
 };
 
+/// Windows that the drives of a run share, and the memory of the threads that work with them.
+struct SharedWindows {
+    SharedWindows(const ResolvedRecipe& recipe, std::span<const double> frequenciesHz, double sampleRateHz)
+        : spectrum(recipe, frequenciesHz, sampleRateHz) {}
+    WindowedSpectrum spectrum;
+    std::vector<WindowedSpectrum::Workspace> workspaces;  ///< one for each thread
+};
+
 /// Pressures of kept impulses through windows.
 class KeptPressures final : public Pressures {
 public:
-    /// spectrum: the windows, shared by the drives of a run. Throws Error{input} for windows that reach
+    /// windows: shared by drives that are worked on one after the other. Throws Error{input} for windows that reach
     /// beyond what is kept.
     KeptPressures(const KeptImpulses& impulses, const ResolvedRecipe& recipe,
-                  std::shared_ptr<const WindowedSpectrum> spectrum, std::vector<double> frequenciesHz);
+                  std::shared_ptr<SharedWindows> windows, std::vector<double> frequenciesHz);
 
     void prepare(int workers) override;
     void at(std::size_t position, int worker, std::span<std::complex<double>> out) override;
@@ -48,9 +56,8 @@ private:
                     std::span<std::complex<double>> out) const;
 
     const KeptImpulses& impulses_;
-    std::shared_ptr<const WindowedSpectrum> spectrum_;
+    std::shared_ptr<SharedWindows> windows_;
     Corrections corrections_;
-    std::vector<WindowedSpectrum::Workspace> workspaces_;
     std::vector<std::vector<std::complex<double>>> others_;
 };
 

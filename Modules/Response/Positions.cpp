@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 #include <tuple>
 
 namespace volvelle {
@@ -37,12 +38,21 @@ bool servesBetter(const Capture& a, const Capture& b) {
            std::tuple(b.state != CaptureState::kept, b.repeat, -b.attempt);
 }
 
+/// Of several attempts of a repeat the one that serves best, which stands first.
+void keepOneAttempt(std::vector<std::size_t>& chosen, const DriveRecord& drive) {
+    std::set<int> repeats;
+    std::erase_if(chosen, [&](std::size_t c) { return !repeats.insert(drive.captures[c].repeat).second; });
+}
+
 void chooseCaptures(MeasuredPosition& position, const DriveRecord& drive, const Recipe& recipe) {
     auto& chosen = position.captures;
     std::stable_sort(chosen.begin(), chosen.end(), [&](std::size_t a, std::size_t b) {
         return servesBetter(drive.captures[a], drive.captures[b]);
     });
-    if (recipe.repeats == Recipe::Repeats::first) chosen.resize(1);
+    if (recipe.repeats == Recipe::Repeats::first)
+        chosen.resize(1);
+    else
+        keepOneAttempt(chosen, drive);
     position.doubtful = std::any_of(chosen.begin(), chosen.end(), [&](std::size_t c) {
         return drive.captures[c].state == CaptureState::doubtful;
     });

@@ -32,7 +32,7 @@ std::vector<double> gridOf(const Recipe& recipe, double sampleRateHz) {
                     fmt::format("the grid goes up to {} Hz, recordings at {} Hz only to {} Hz",
                                 shortestText(recipe.highHz), shortestText(sampleRateHz),
                                 shortestText(sampleRateHz / 2)),
-                    "recipe /grid/high_hz", "Lower it");
+                    recipeField(recipe, "/grid/high_hz"), "Lower it");
     std::vector<double> grid = recipe.grid == Recipe::Grid::logarithmic
                                    ? logarithmicGrid(recipe.lowHz, recipe.highHz, recipe.perOctave)
                                    : bandCentres(recipe.lowHz, recipe.highHz, recipe.perOctave);
@@ -42,7 +42,7 @@ std::vector<double> gridOf(const Recipe& recipe, double sampleRateHz) {
         throw Error(ErrorKind::input,
                     fmt::format("the grid has no band centre from {} to {} Hz", shortestText(recipe.lowHz),
                                 shortestText(recipe.highHz)),
-                    "recipe /grid", "Widen it, or raise per_octave");
+                    recipeField(recipe, "/grid"), "Widen it, or raise per_octave");
     grid.back() = std::min(grid.back(), sampleRateHz / 2);
     return grid;
 }

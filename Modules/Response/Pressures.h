@@ -13,9 +13,6 @@
 
 namespace volvelle {
 
-/// 20 µPa: what pressure levels refer to.
-constexpr double referencePressurePa = 20e-6;
-
 /// Complex pressures in Pa at 1 m, for the reference input, of the positions of one drive.
 class Pressures {
 public:

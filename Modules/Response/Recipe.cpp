@@ -121,6 +121,7 @@ const std::string& nameOf(const std::vector<std::string>& names, Choice choice) 
 Recipe parseRecipe(const std::string& text, const std::string& source) {
     const JsonObject root = JsonObject::parse(text, source);
     Recipe recipe;
+    recipe.source = source;
     root.text("$schema");
     if (const auto window = root.object("window")) recipe.window = readWindow(*window);
     readLowWindow(root, recipe);
@@ -143,6 +144,10 @@ Recipe parseRecipe(const std::string& text, const std::string& source) {
                          "Write 0, or 180 for a drive that faces backwards");
     root.finish();
     return recipe;
+}
+
+std::string recipeField(const Recipe& recipe, const std::string& pointer) {
+    return (recipe.source.empty() ? "recipe " : recipe.source + ", ") + pointer;
 }
 
 std::string recipeAsJson(const Recipe& recipe) {

@@ -38,10 +38,15 @@ struct Recipe {
     Repeats repeats = Repeats::first;
     PowerWeights powerWeights = PowerWeights::areas;
     std::optional<double> axisDeg;  ///< of the drive; else the plan's
+    std::string source;             ///< the file that it was read from, for messages; may be empty
 };
 
 /// Reads a recipe (JSON with comments; unknown keys suggest the nearest). Throws Error{input}.
 Recipe parseRecipe(const std::string& text, const std::string& source);
+
+/// Where a fault of a recipe lies, for an Error: "loud.json, /window/end_ms", or "recipe /window/end_ms" of
+/// one that was read from no file.
+std::string recipeField(const Recipe& recipe, const std::string& pointer);
 
 /// The recipe as JSON, one line, keys sorted; parseRecipe reads it back.
 std::string recipeAsJson(const Recipe& recipe);

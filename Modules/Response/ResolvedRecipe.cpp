@@ -93,12 +93,25 @@ RunTimes timesOf(const RunRecord& run) {
 /// How a window is placed where the recipe leaves it open.
 struct Placing {
     double leadS, fadeInS, shortestS, decayS;
-    const char* name;  ///< in recipes
+    const char* name;   ///< in recipes
+    const char* words;  ///< in notes
 };
 
-/// What is resolved is written with results: numbers that a reader can take in.
+/// What is resolved is written with results: numbers that a reader can take in. Made as the recipe's reader
+/// makes them of milliseconds, so that they are written without tails.
+double ofMicroseconds(double whole) {
+    return whole / 1000 / 1000;
+}
+
 double inMicroseconds(double seconds) {
-    return std::round(seconds * 1e6) * 1e-6;
+    return ofMicroseconds(std::round(seconds * 1e6));
+}
+
+constexpr double nanosecond = 1e-9;  // what rounding may leave of times
+
+/// The same, and never more.
+double downToMicroseconds(double seconds) {
+    return ofMicroseconds(std::floor((seconds + nanosecond) * 1e6));
 }
 
 void fill(WindowChoice& choice, const Placing& placing, const RunTimes& times) {
@@ -106,64 +119,68 @@ void fill(WindowChoice& choice, const Placing& placing, const RunTimes& times) {
     if (!choice.startS) choice.startS = -placing.leadS;
     if (!choice.endS) choice.endS = inMicroseconds(std::min(flat * (1 + fadeOutPart), longestWindow));
     const double length = *choice.endS - *choice.startS;
-    if (!choice.fadeInS) choice.fadeInS = std::min(placing.fadeInS, 0.25 * length);
+    if (!choice.fadeInS) choice.fadeInS = downToMicroseconds(std::min(placing.fadeInS, 0.25 * length));
     if (!choice.fadeOutS)
         choice.fadeOutS =
             inMicroseconds(std::min(fadeOutPart / (1 + fadeOutPart) * *choice.endS, 0.5 * length));
 }
 
-constexpr double nanosecond = 1e-9;  // what rounding may leave of times
-
 std::string inMs(double seconds) {
     return fixedText(seconds * 1000, 1) + " ms";
 }
 
+std::string fieldOf(const Recipe& recipe, const Placing& placing, const char* edge) {
+    return recipeField(recipe, std::string("/") + placing.name + edge);
+}
+
 /// Ends the window with the recording: shortens what was resolved, refuses what was given.
-void fitEnd(WindowChoice& choice, bool given, double latestS, const Placing& placing,
-            std::vector<std::string>& notes) {
+void fitEnd(WindowChoice& choice, bool given, double latestS, const Placing& placing, ResolvedRecipe& out) {
     if (*choice.endS <= latestS + nanosecond) return;
     if (given)
         throw Error(ErrorKind::input, "the window ends after what was recorded",
-                    std::string("recipe /") + placing.name + "/end_ms",
+                    fieldOf(out.recipe, placing, "/end_ms"),
                     "The latest end is " + inMs(latestS) + " after the earliest arrival");
-    choice.endS = std::floor((latestS + nanosecond) * 1e6) * 1e-6;
-    notes.push_back(std::string(placing.name) + " ends with the recording, " + inMs(latestS) +
-                    " after the arrival, before the decay has met the noise");
+    choice.endS = downToMicroseconds(latestS);
+    out.notes.push_back(std::string(placing.words) + " ends with the recording, " + inMs(latestS) +
+                        " after the arrival, before the decay has met the noise");
 }
 
 /// Starts the window with impulse responses that have no negative times.
-void fitStart(WindowChoice& choice, bool given, double arrivalS, const Placing& placing) {
+void fitStart(WindowChoice& choice, bool given, double arrivalS, const Placing& placing,
+              const Recipe& recipe) {
     if (*choice.startS + arrivalS >= 0) return;
     if (given)
         throw Error(ErrorKind::input, "the window starts before the impulse responses do",
-                    std::string("recipe /") + placing.name + "/start_ms",
-                    "The earliest start is " + inMs(-arrivalS) + " before the earliest arrival");
-    choice.fadeInS = std::max(0.0, *choice.fadeInS + arrivalS + *choice.startS);
-    choice.startS = -arrivalS;
+                    fieldOf(recipe, placing, "/start_ms"),
+                    "The earliest start is " + inMs(arrivalS) + " before the earliest arrival");
+    const double startS = -downToMicroseconds(arrivalS);
+    choice.fadeInS = inMicroseconds(std::max(0.0, *choice.fadeInS + *choice.startS - startS));
+    choice.startS = startS;
 }
 
 /// Ahead of the linear response lie those of the sweep's harmonics: refuses a start that was given among
 /// them.
-void refuseHarmonics(const RunRecord& run, const std::optional<double>& startS, const Placing& placing) {
+void refuseHarmonics(const RunRecord& run, const std::optional<double>& startS, const Placing& placing,
+                     const Recipe& recipe) {
     if (!startS || -*startS <= placing.leadS) return;
     for (const DriveRecord& drive : run.drives) {
         if (drive.form != CaptureForm::recording) continue;
         const auto sweep = recogniseSweep(drive.excitation.samples, drive.excitation.sampleRateHz);
         if (!sweep || -*startS < sweep->leadS(2)) continue;
         throw Error(ErrorKind::input, "the window starts among the harmonics of the excitation",
-                    std::string("recipe /") + placing.name + "/start_ms",
+                    fieldOf(recipe, placing, "/start_ms"),
                     "The second harmonic lies " + inMs(sweep->leadS(2)) + " before the arrival: start later");
     }
 }
 
-Window windowAt(double arrivalS, WindowChoice& choice) {
-    choice.fadeOutS =
-        std::max(0.0, std::min(*choice.fadeOutS, *choice.endS - *choice.startS - *choice.fadeInS));
+Window windowAt(double arrivalS, WindowChoice& choice, const Placing& placing, const Recipe& recipe) {
+    const double room = std::max(0.0, *choice.endS - *choice.startS - *choice.fadeInS);
+    if (*choice.fadeOutS > room + nanosecond) choice.fadeOutS = downToMicroseconds(room);
     const Window window{arrivalS + *choice.startS, *choice.fadeInS, *choice.fadeOutS,
                         arrivalS + *choice.endS};
     if (!(window.lengthS() > 0) || window.fadeInS + window.fadeOutS > window.lengthS() * (1 + 1e-9))
-        throw Error(ErrorKind::input, "the window's fades are longer than the window", "recipe",
-                    "Shorten the fades");
+        throw Error(ErrorKind::input, "the window's fades are longer than the window",
+                    fieldOf(recipe, placing, ""), "Shorten the fades");
     return window;
 }
 
@@ -189,28 +206,32 @@ ResolvedRecipe resolveRecipe(const RunRecord& run, const Recipe& recipe) {
     const double recorded = times.recordedS - times.earliest;
     const double given = times.circular ? recorded / 2 : recorded;  // beyond lie the harmonics
 
-    const Placing main{mainLead, mainFadeIn, shortestMain,
-                       std::isfinite(times.mainDecay) ? times.mainDecay : 0.1, "window"};
+    const Placing main{mainLead,     mainFadeIn,
+                       shortestMain, std::isfinite(times.mainDecay) ? times.mainDecay : 0.1,
+                       "window",     "the window"};
     fill(r.window, main, times);
     const double tail = times.circular ? std::max(times.tailS - times.earliest, shortestMain) : recorded;
-    fitEnd(r.window, recipe.window.endS.has_value(), recipe.window.endS ? given : tail, main, out.notes);
-    refuseHarmonics(run, recipe.window.startS, main);
-    if (!times.circular) fitStart(r.window, recipe.window.startS.has_value(), times.earliest, main);
+    fitEnd(r.window, recipe.window.endS.has_value(), recipe.window.endS ? given : tail, main, out);
+    refuseHarmonics(run, recipe.window.startS, main, recipe);
+    if (!times.circular) fitStart(r.window, recipe.window.startS.has_value(), times.earliest, main, recipe);
 
-    const Placing low{lowLead, lowFadeIn, shortestLow, std::isfinite(times.lowDecay) ? times.lowDecay : 0.2,
-                      "low_window"};
+    const Placing low{lowLead,      lowFadeIn,
+                      shortestLow,  std::isfinite(times.lowDecay) ? times.lowDecay : 0.2,
+                      "low_window", "the low window"};
     if (r.lowWindowChoice != Recipe::LowWindow::none) {
         fill(r.lowWindow, low, times);
-        fitEnd(r.lowWindow, recipe.lowWindow.endS.has_value(), given, low, out.notes);
-        refuseHarmonics(run, recipe.lowWindow.startS, low);
-        if (!times.circular) fitStart(r.lowWindow, recipe.lowWindow.startS.has_value(), times.earliest, low);
+        fitEnd(r.lowWindow, recipe.lowWindow.endS.has_value(), given, low, out);
+        refuseHarmonics(run, recipe.lowWindow.startS, low, recipe);
+        if (!times.circular)
+            fitStart(r.lowWindow, recipe.lowWindow.startS.has_value(), times.earliest, low, recipe);
         if (r.lowWindowChoice == Recipe::LowWindow::automatic && *r.lowWindow.endS <= 1.5 * *r.window.endS) {
             if (!recipe.window.endS)
-                r.window.endS = std::min(std::max(*r.window.endS, *r.lowWindow.endS), tail);
+                r.window.endS =
+                    std::min(std::max(*r.window.endS, *r.lowWindow.endS), downToMicroseconds(tail));
             r.lowWindowChoice = Recipe::LowWindow::none;
         }
     }
-    out.window = windowAt(times.earliest, r.window);
+    out.window = windowAt(times.earliest, r.window, main, recipe);
     if (r.lowWindowChoice == Recipe::LowWindow::none) {
         r.lowWindow = {};
         r.crossFadeHz = std::nullopt;
@@ -218,7 +239,7 @@ ResolvedRecipe resolveRecipe(const RunRecord& run, const Recipe& recipe) {
     }
     r.lowWindowChoice = Recipe::LowWindow::given;
     if (!r.crossFadeHz) r.crossFadeHz = defaultCrossFadeHz;
-    out.lowWindow = windowAt(times.earliest, r.lowWindow);
+    out.lowWindow = windowAt(times.earliest, r.lowWindow, low, recipe);
     return out;
 }
 

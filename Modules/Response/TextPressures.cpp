@@ -1,5 +1,6 @@
 #include "Response/TextPressures.h"
 
+#include "Quantities/ReferencePressure.h"
 #include "Text/Error.h"
 
 #include <algorithm>
@@ -12,6 +13,7 @@ TextPressures::TextPressures(const ReadableRun& run, std::size_t drive, const Re
     : run_(run),
       drive_(drive),
       record_(run.record().drives.at(drive)),
+      noiseField_(recipeField(recipe.recipe, "/subtract_noise")),
       corrections_(run.record(), record_, recipe.recipe, record_.frequencyHz, [](double) { return 1.0; }) {
     positions_ = measuredPositions(record_, recipe.recipe);
     frequencyHz_ = record_.frequencyHz;
@@ -50,7 +52,7 @@ bool TextPressures::hasPhase(int worker) const {
 }
 
 void TextPressures::noisePower(std::size_t, int, std::span<double>) {
-    throw Error(ErrorKind::input, "the noise of text responses is not known", "recipe /subtract_noise",
+    throw Error(ErrorKind::input, "the noise of text responses is not known", noiseField_,
                 "Leave the noise in");
 }
 

@@ -2,6 +2,7 @@
 
 #include "Response/Pressures.h"
 
+#include <string>
 #include <vector>
 
 namespace volvelle {
@@ -25,6 +26,7 @@ private:
     const ReadableRun& run_;
     std::size_t drive_;
     const DriveRecord& record_;
+    std::string noiseField_;  ///< of the recipe, for messages
     Corrections corrections_;
     std::vector<std::vector<float>> columns_;  ///< per worker: levels, then phases
     std::vector<std::vector<std::complex<double>>> others_;

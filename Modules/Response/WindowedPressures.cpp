@@ -10,6 +10,7 @@ namespace volvelle {
 WindowedPressures::WindowedPressures(const ReadableRun& run, std::size_t drive, const ResolvedRecipe& recipe,
                                      std::vector<double> frequenciesHz)
     : record_(run.record().drives.at(drive)),
+      noiseField_(recipeField(recipe.recipe, "/subtract_noise")),
       impulses_(run, drive),
       meter_(impulses_, run.record(), record_, recipe, std::move(frequenciesHz)) {
     positions_ = measuredPositions(record_, recipe.recipe);
@@ -44,7 +45,7 @@ void WindowedPressures::noisePower(std::size_t position, int worker, std::span<d
     const auto& captures = positions_.at(position).captures;
     if (!meter_.noisePower(w.last, record_.captures[captures.back()], w.meter, out))
         throw Error(ErrorKind::input, "the recordings leave no quiet stretch to measure the noise in",
-                    "recipe /subtract_noise", "Leave the noise in, or shorten the window");
+                    noiseField_, "Leave the noise in, or shorten the window");
     for (double& p : out) p /= static_cast<double>(captures.size());
 }
 

@@ -3,6 +3,7 @@
 #include "Response/ImpulseMeter.h"
 #include "Response/Pressures.h"
 
+#include <string>
 #include <vector>
 
 namespace volvelle {
@@ -31,6 +32,7 @@ private:
     void pressureOf(std::size_t capture, Workspace& w, std::span<std::complex<double>> out) const;
 
     const DriveRecord& record_;
+    std::string noiseField_;  ///< of the recipe, for messages
     ImpulseSource impulses_;
     ImpulseMeter meter_;
     std::vector<Workspace> workspaces_;

@@ -9,8 +9,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
-#include <optional>
+#include <map>
 #include <string>
+#include <utility>
 
 namespace volvelle {
 
@@ -31,12 +32,13 @@ struct Column {
     const char* units;
     const Value& (*of)(const Capture&);
     Value& (*in)(Capture&);
+    int since = 1;  ///< version of the format
 };
 
 template <typename Value, auto... path>
-constexpr Column<Value> column(const char* name, const char* units) {
+constexpr Column<Value> column(const char* name, const char* units, int since = 1) {
     return {name, units, [](const Capture& c) -> const Value& { return member<path...>(c); },
-            [](Capture& c) -> Value& { return member<path...>(c); }};
+            [](Capture& c) -> Value& { return member<path...>(c); }, since};
 }
 
 using Quality = CaptureQuality;
@@ -46,7 +48,10 @@ constexpr Column<double> numberColumns[] = {
     column<double, &Capture::direction, &Direction::azimuthDeg>("azimuth_deg", "deg"),
     column<double, &Capture::direction, &Direction::elevationDeg>("elevation_deg", "deg"),
     column<double, &Capture::angleDeg>("angle_deg", "deg"),
+    column<double, &Capture::tableDeg>("table_deg", "deg", 2),
+    column<double, &Capture::tiltDeg>("tilt_deg", "deg", 2),
     column<double, &Capture::readBackDeg>("read_back_deg", "deg"),
+    column<double, &Capture::tiltReadBackDeg>("tilt_read_back_deg", "deg", 2),
     column<double, &Capture::distanceM>("distance_m", "m"),
     column<double, &Capture::monotonicS>("monotonic_s", "s"),
     column<double, &Capture::air, &Air::temperatureC>("temperature_c", "degC"),
@@ -59,6 +64,8 @@ constexpr Column<double> numberColumns[] = {
     column<double, &Capture::quality, &Quality::polarity>("polarity", "1"),
     column<double, &Capture::quality, &Quality::peakPa>("peak_pa", "Pa"),
     column<double, &Capture::quality, &Quality::repeatDifferenceDb>("repeat_difference_db", "dB"),
+    column<double, &Capture::quality, &Quality::driftDb>("drift_db", "dB", 2),
+    column<double, &Capture::quality, &Quality::driftS>("drift_s", "s", 2),
 };
 
 constexpr Column<int> countColumns[] = {
@@ -66,10 +73,72 @@ constexpr Column<int> countColumns[] = {
     column<int, &Capture::attempt>("attempt", "1"),
 };
 
-constexpr Column<std::string> textColumns[] = {
-    column<std::string, &Capture::reason>("reason", ""),
-    column<std::string, &Capture::utc>("utc", ""),
-    column<std::string, &Capture::sourceFile>("source_file", ""),
+/// [["name", "value"], ...]: the order stays, and a name may come twice.
+std::string notesAsText(const Capture& capture) {
+    if (capture.notes.empty()) return {};
+    auto notes = nlohmann::json::array();
+    for (const auto& [name, value] : capture.notes) notes.push_back(nlohmann::json::array({name, value}));
+    return notes.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+}
+
+/// False where the text is not what notesAsText writes.
+bool setNotes(Capture& capture, const std::string& text) {
+    if (text.empty()) return true;
+    const auto notes = nlohmann::json::parse(text, nullptr, false);
+    if (!notes.is_array()) return false;
+    for (const auto& note : notes) {
+        if (!note.is_array() || note.size() != 2 || !note[0].is_string() || !note[1].is_string())
+            return false;
+        capture.notes.emplace_back(note[0].get<std::string>(), note[1].get<std::string>());
+    }
+    return true;
+}
+
+/// A column of texts; some stand for something else.
+struct TextColumn {
+    const char* name;
+    std::string (*of)(const Capture&);
+    bool (*set)(Capture&, const std::string&);  ///< false for a text that the column cannot hold
+};
+
+template <auto... path>
+constexpr TextColumn textColumn(const char* name) {
+    return {name, [](const Capture& c) { return std::string(member<path...>(c)); },
+            [](Capture& c, const std::string& text) {
+                member<path...>(c) = text;
+                return true;
+            }};
+}
+
+template <typename Enumeration, auto... path>
+constexpr TextColumn wordColumn(const char* name) {
+    return {name, [](const Capture& c) { return wordFor(member<path...>(c)); },
+            [](Capture& c, const std::string& text) {
+                const auto value = fromWord<Enumeration>(text);
+                if (value) member<path...>(c) = *value;
+                return value.has_value();
+            }};
+}
+
+constexpr TextColumn orbitColumn = {"orbit", [](const Capture& c) { return c.orbit ? wordFor(*c.orbit) : ""; },
+                                    [](Capture& c, const std::string& text) {
+                                        c.orbit = fromWord<Orbit>(text);
+                                        return text.empty() || c.orbit;
+                                    }};
+
+constexpr TextColumn idColumn = textColumn<&Capture::id>("id");
+
+/// All but the id, which is the others' scale.
+constexpr TextColumn textColumns[] = {
+    wordColumn<CaptureKind, &Capture::kind>("kind"),
+    orbitColumn,
+    wordColumn<Stance, &Capture::stance>("stance"),
+    wordColumn<CaptureState, &Capture::state>("state"),
+    wordColumn<NoiseSource, &Capture::quality, &Quality::noiseSource>("noise_source"),
+    {"notes", notesAsText, setNotes},
+    textColumn<&Capture::reason>("reason"),
+    textColumn<&Capture::utc>("utc"),
+    textColumn<&Capture::sourceFile>("source_file"),
 };
 
 constexpr Column<Octaves> octaveColumns[] = {
@@ -82,20 +151,11 @@ constexpr Column<Octaves> octaveColumns[] = {
 
 using Captures = std::span<const Capture>;
 
-template <typename Get>
-std::vector<std::string> wordsOf(Captures captures, Get get) {
-    std::vector<std::string> words;
-    words.reserve(captures.size());
-    for (const Capture& capture : captures) words.push_back(get(capture));
-    return words;
-}
-
-/// [["name", "value"], ...]: the order stays, and a name may come twice.
-std::string notesAsText(const Capture& capture) {
-    if (capture.notes.empty()) return {};
-    auto notes = nlohmann::json::array();
-    for (const auto& [name, value] : capture.notes) notes.push_back(nlohmann::json::array({name, value}));
-    return notes.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+std::vector<std::string> textsOf(Captures captures, const TextColumn& column) {
+    std::vector<std::string> texts;
+    texts.reserve(captures.size());
+    for (const Capture& capture : captures) texts.push_back(column.of(capture));
+    return texts;
 }
 
 std::vector<double> octaveTable(Captures captures, const Column<Octaves>& column) {
@@ -117,13 +177,13 @@ std::vector<double> octaveTable(Captures captures, const Column<Octaves>& column
 class ColumnWriter {
 public:
     ColumnWriter(const Hdf5Group& drive, Captures captures) : drive_(drive), captures_(captures) {
-        drive_.writeTexts("id", wordsOf(captures, [](const Capture& c) { return c.id; }));
+        drive_.writeTexts("id", textsOf(captures, idColumn));
         drive_.makeScale("id", "captures");
     }
 
-    void texts(const std::string& name, const std::vector<std::string>& values) const {
-        drive_.writeTexts(name, values);
-        attach(name);
+    void texts(const TextColumn& column) const {
+        drive_.writeTexts(column.name, textsOf(captures_, column));
+        attach(column.name);
     }
 
     void numbers(const Column<double>& column) const {
@@ -166,21 +226,15 @@ public:
         failFormat(where_, "column '" + column + "' " + what);
     }
 
-    template <typename Set>
-    void texts(const std::string& name, Set set) const {
-        auto values = drive_.texts(name);
-        requireLength(name, values.size(), 1);
-        for (std::size_t i = 0; i < captures_.size(); ++i) set(captures_[i], std::move(values[i]));
-    }
-
-    template <typename Enumeration>
-    Enumeration word(const std::string& column, const std::string& text) const {
-        const auto value = fromWord<Enumeration>(text);
-        if (!value) fail(column, "holds the unknown word '" + text + "'");
-        return *value;
+    void texts(const TextColumn& column) const {
+        const auto values = drive_.texts(column.name);
+        requireLength(column.name, values.size(), 1);
+        for (std::size_t i = 0; i < captures_.size(); ++i)
+            if (!column.set(captures_[i], values[i])) fail(column.name, "holds the unknown word '" + values[i] + "'");
     }
 
     void numbers(const Column<double>& column) const {
+        if (column.since > 1 && !drive_.has(column.name)) return;
         const auto values = drive_.numbers(column.name);
         requireLength(column.name, values.size(), 1);
         for (std::size_t i = 0; i < captures_.size(); ++i) column.in(captures_[i]) = values[i];
@@ -213,33 +267,53 @@ private:
     std::vector<Capture>& captures_;
 };
 
-/// False where the text is not what notesAsText writes.
-bool setNotes(Capture& capture, const std::string& text) {
-    if (text.empty()) return true;
-    const auto notes = nlohmann::json::parse(text, nullptr, false);
-    if (!notes.is_array()) return false;
-    for (const auto& note : notes) {
-        if (!note.is_array() || note.size() != 2 || !note[0].is_string() || !note[1].is_string())
-            return false;
-        capture.notes.emplace_back(note[0].get<std::string>(), note[1].get<std::string>());
+/// One capture's row, as names and values.
+class RowReader {
+public:
+    RowReader(const Hdf5Group& group, std::string where) : where_(std::move(where)) {
+        collect(group.texts("number_name"), group.numbers("number"), numbers_);
+        collect(group.texts("text_name"), group.texts("text"), texts_);
     }
-    return true;
-}
+
+    void text(const TextColumn& column, Capture& capture) const {
+        const auto found = texts_.find(column.name);
+        if (found == texts_.end() || !column.set(capture, found->second)) fail(column.name);
+    }
+
+    void number(const Column<double>& column, Capture& capture) const {
+        const auto found = numbers_.find(column.name);
+        if (found == numbers_.end()) fail(column.name);
+        column.in(capture) = found->second;
+    }
+
+    void count(const Column<int>& column, Capture& capture) const {
+        const auto found = numbers_.find(column.name);
+        if (found == numbers_.end() || !(std::abs(found->second) < 1e9)) fail(column.name);
+        column.in(capture) = static_cast<int>(found->second);
+    }
+
+    [[noreturn]] void fail(const std::string& column) const {
+        failFormat(where_, "'" + column + "' is not there, or is not what it can be");
+    }
+
+private:
+    template <typename T>
+    void collect(const std::vector<std::string>& names, std::vector<T> values, std::map<std::string, T>& all) {
+        if (names.size() != values.size()) failFormat(where_, "names and values differ in number");
+        for (std::size_t i = 0; i < names.size(); ++i) all[names[i]] = std::move(values[i]);
+    }
+
+    std::string where_;
+    std::map<std::string, double> numbers_;
+    std::map<std::string, std::string> texts_;
+};
 
 }  // namespace
 
 void writeCaptureColumns(const Hdf5Group& drive, std::span<const Capture> captures, const Hdf5Group& root,
                          const std::string& bands) {
     const ColumnWriter writer(drive, captures);
-    writer.texts("kind", wordsOf(captures, [](const Capture& c) { return wordFor(c.kind); }));
-    writer.texts("orbit",
-                 wordsOf(captures, [](const Capture& c) { return c.orbit ? wordFor(*c.orbit) : ""; }));
-    writer.texts("stance", wordsOf(captures, [](const Capture& c) { return wordFor(c.stance); }));
-    writer.texts("state", wordsOf(captures, [](const Capture& c) { return wordFor(c.state); }));
-    writer.texts("noise_source",
-                 wordsOf(captures, [](const Capture& c) { return wordFor(c.quality.noiseSource); }));
-    writer.texts("notes", wordsOf(captures, notesAsText));
-    for (const auto& column : textColumns) writer.texts(column.name, wordsOf(captures, column.of));
+    for (const auto& column : textColumns) writer.texts(column);
     for (const auto& column : numberColumns) writer.numbers(column);
     for (const auto& column : countColumns) writer.counts(column);
     for (const auto& column : octaveColumns) writer.octaves(column, root, bands);
@@ -250,27 +324,51 @@ std::vector<Capture> readCaptureColumns(const Hdf5Group& drive, const std::strin
     std::vector<Capture> captures(ids.size());
     for (std::size_t i = 0; i < ids.size(); ++i) captures[i].id = std::move(ids[i]);
     const ColumnReader reader(drive, where, captures);
-    reader.texts("kind",
-                 [&](Capture& c, const std::string& t) { c.kind = reader.word<CaptureKind>("kind", t); });
-    reader.texts("orbit", [&](Capture& c, const std::string& t) {
-        if (!t.empty()) c.orbit = reader.word<Orbit>("orbit", t);
-    });
-    reader.texts("stance",
-                 [&](Capture& c, const std::string& t) { c.stance = reader.word<Stance>("stance", t); });
-    reader.texts("state",
-                 [&](Capture& c, const std::string& t) { c.state = reader.word<CaptureState>("state", t); });
-    reader.texts("noise_source", [&](Capture& c, const std::string& t) {
-        c.quality.noiseSource = reader.word<NoiseSource>("noise_source", t);
-    });
-    reader.texts("notes", [&](Capture& c, const std::string& text) {
-        if (!setNotes(c, text)) reader.fail("notes", "holds text that is no list of notes");
-    });
-    for (const auto& column : textColumns)
-        reader.texts(column.name, [&](Capture& c, std::string&& text) { column.in(c) = std::move(text); });
+    for (const auto& column : textColumns) reader.texts(column);
     for (const auto& column : numberColumns) reader.numbers(column);
     for (const auto& column : countColumns) reader.counts(column);
     for (const auto& column : octaveColumns) reader.octaves(column);
     return captures;
+}
+
+void writeCaptureRow(const Hdf5Group& group, const Capture& capture) {
+    std::vector<std::string> names, units, textNames{idColumn.name}, texts{idColumn.of(capture)};
+    std::vector<double> values;
+    const auto add = [&](const auto& column) {
+        names.emplace_back(column.name);
+        units.emplace_back(column.units);
+        values.push_back(column.of(capture));
+    };
+    for (const auto& column : numberColumns) add(column);
+    for (const auto& column : countColumns) add(column);
+    for (const auto& column : textColumns) {
+        textNames.emplace_back(column.name);
+        texts.push_back(column.of(capture));
+    }
+    group.writeTexts("number_name", names);
+    group.writeTexts("number_units", units);
+    group.writeNumbers("number", values, {values.size()}, "of each: number_units");
+    group.writeTexts("text_name", textNames);
+    group.writeTexts("text", texts);
+    for (const auto& column : octaveColumns)
+        if (!column.of(capture).empty())
+            group.writeNumbers(column.name, octaveTable({&capture, 1}, column), {judgedOctavesHz().size()},
+                               column.units);
+}
+
+Capture readCaptureRow(const Hdf5Group& group, const std::string& where) {
+    const RowReader reader(group, where);
+    Capture capture;
+    reader.text(idColumn, capture);
+    for (const auto& column : textColumns) reader.text(column, capture);
+    for (const auto& column : numberColumns) reader.number(column, capture);
+    for (const auto& column : countColumns) reader.count(column, capture);
+    for (const auto& column : octaveColumns) {
+        if (!group.has(column.name)) continue;
+        column.in(capture) = group.numbers(column.name);
+        if (column.in(capture).size() != judgedOctavesHz().size()) reader.fail(column.name);
+    }
+    return capture;
 }
 
 }  // namespace volvelle

@@ -34,12 +34,22 @@ public:
     DriveWriter(const Hdf5Group& group, const DriveRecord& drive, std::size_t index)
         : group_(group), drive_(drive), index_(index) {}
 
+    void writeHead() const {
+        writeAttributes();
+        group_.setAttribute("samples_per_channel", static_cast<std::int32_t>(drive_.samplesPerChannel));
+        group_.setAttribute("sample_type", wordFor(drive_.sampleType));
+        group_.writeTexts("channel", drive_.channelRoles);
+        group_.makeScale("channel", "channels");
+    }
+
+    std::vector<StoredRows> reserveHeadRows() const {
+        std::vector<StoredRows> rows;
+        if (!drive_.excitation.samples.empty()) reserveExcitation(rows);
+        return rows;
+    }
+
     void writeTables(const Hdf5Group& root) const {
-        group_.setAttribute("form", wordFor(drive_.form));
-        group_.setAttribute("sample_rate_hz", drive_.sampleRateHz);
-        group_.setAttribute("bits_per_sample", static_cast<std::int32_t>(drive_.bitsPerSample));
-        group_.setAttribute("excitation_sample_rate_hz", drive_.excitation.sampleRateHz);
-        group_.setAttribute("excitation_source_file", drive_.excitation.sourceFile);
+        writeAttributes();
         writeCaptureColumns(group_, drive_.captures, root, "octave_band");
         if (!drive_.channelRoles.empty()) {
             group_.writeTexts("channel", drive_.channelRoles);
@@ -62,6 +72,14 @@ public:
     }
 
 private:
+    void writeAttributes() const {
+        group_.setAttribute("form", wordFor(drive_.form));
+        group_.setAttribute("sample_rate_hz", drive_.sampleRateHz);
+        group_.setAttribute("bits_per_sample", static_cast<std::int32_t>(drive_.bitsPerSample));
+        group_.setAttribute("excitation_sample_rate_hz", drive_.excitation.sampleRateHz);
+        group_.setAttribute("excitation_source_file", drive_.excitation.sourceFile);
+    }
+
     void reserve(std::vector<StoredRows>& rows, What what, const std::string& name, Hdf5Number type,
                  const std::vector<std::uint64_t>& dims, const std::string& units) const {
         const Hdf5Extent extent = group_.reserve(name, type, dims, units);
@@ -112,26 +130,44 @@ public:
         drive_.name = name;
     }
 
+    DriveRecord readHead(std::vector<StoredRows>& rows) {
+        readAttributes();
+        drive_.channelRoles = group_.texts("channel");
+        drive_.sampleType = attributeWord<SampleType>(group_, "sample_type", where_);
+        const std::int32_t samples = group_.attributeInteger("samples_per_channel");
+        if (samples <= 0) failFormat(where_, "captures have no samples");
+        drive_.samplesPerChannel = static_cast<std::size_t>(samples);
+        readExcitation(rows);
+        return std::move(drive_);
+    }
+
     DriveRecord read(std::vector<StoredRows>& rows) {
-        drive_.form = attributeWord<CaptureForm>(group_, "form", where_);
-        drive_.sampleRateHz = group_.attributeNumber("sample_rate_hz");
-        drive_.bitsPerSample = group_.attributeInteger("bits_per_sample");
-        drive_.excitation.sampleRateHz = group_.attributeNumber("excitation_sample_rate_hz");
-        drive_.excitation.sourceFile = group_.attributeText("excitation_source_file");
+        readAttributes();
         drive_.captures = readCaptureColumns(group_, where_);
         if (group_.has("channel")) drive_.channelRoles = group_.texts("channel");
         if (drive_.form == CaptureForm::textResponse)
             readText(rows);
         else
             readSamples(rows);
-        if (group_.has("excitation")) {
-            readExtent(rows, What::excitationTime, "excitation_time", 1);
-            readExtent(rows, What::excitation, "excitation", 1);
-        }
+        readExcitation(rows);
         return std::move(drive_);
     }
 
 private:
+    void readAttributes() {
+        drive_.form = attributeWord<CaptureForm>(group_, "form", where_);
+        drive_.sampleRateHz = group_.attributeNumber("sample_rate_hz");
+        drive_.bitsPerSample = group_.attributeInteger("bits_per_sample");
+        drive_.excitation.sampleRateHz = group_.attributeNumber("excitation_sample_rate_hz");
+        drive_.excitation.sourceFile = group_.attributeText("excitation_source_file");
+    }
+
+    void readExcitation(std::vector<StoredRows>& rows) {
+        if (!group_.has("excitation")) return;
+        readExtent(rows, What::excitationTime, "excitation_time", 1);
+        readExtent(rows, What::excitation, "excitation", 1);
+    }
+
     Hdf5Extent readExtent(std::vector<StoredRows>& rows, What what, const std::string& name,
                           std::size_t rank) {
         Hdf5Extent extent = group_.extent(name);
@@ -177,6 +213,19 @@ void writeDriveTables(const Hdf5Group& root, const Hdf5Group& group, const Drive
 std::vector<StoredRows> reserveDriveRows(const Hdf5Group& group, const DriveRecord& drive,
                                          std::size_t index) {
     return DriveWriter(group, drive, index).reserveRows();
+}
+
+void writeDriveHead(const Hdf5Group& group, const DriveRecord& drive) {
+    DriveWriter(group, drive, 0).writeHead();
+}
+
+std::vector<StoredRows> reserveHeadRows(const Hdf5Group& group, const DriveRecord& drive, std::size_t index) {
+    return DriveWriter(group, drive, index).reserveHeadRows();
+}
+
+DriveRecord readDriveHead(const Hdf5Group& group, const std::string& name, std::size_t index,
+                          const std::string& path, std::vector<StoredRows>& rows) {
+    return DriveReader(group, name, index, path).readHead(rows);
 }
 
 DriveRecord readDrive(const Hdf5Group& group, const std::string& name, std::size_t index,

@@ -27,7 +27,13 @@ void writeDriveTables(const Hdf5Group& root, const Hdf5Group& group, const Drive
 /// Makes the datasets of a drive whose rows are written without HDF5.
 std::vector<StoredRows> reserveDriveRows(const Hdf5Group& group, const DriveRecord& drive, std::size_t index);
 
-/// Reads what both wrote, all but the rows; adds where these lie. Throws Error{damaged} where numbers of
+/// What a drive is before it has captures: its excitation, and in attributes what the captures' samples will be.
+void writeDriveHead(const Hdf5Group& group, const DriveRecord& drive);
+std::vector<StoredRows> reserveHeadRows(const Hdf5Group& group, const DriveRecord& drive, std::size_t index);
+DriveRecord readDriveHead(const Hdf5Group& group, const std::string& name, std::size_t index,
+                          const std::string& path, std::vector<StoredRows>& rows);
+
+/// Reads what writeDriveTables and reserveDriveRows wrote, all but the rows; adds where these lie. Throws Error{damaged} where numbers of
 /// captures, channels and samples do not agree.
 DriveRecord readDrive(const Hdf5Group& group, const std::string& name, std::size_t index,
                       const std::string& path, std::vector<StoredRows>& rows);

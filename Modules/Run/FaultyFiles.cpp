@@ -128,6 +128,47 @@ void FaultyFiles::syncFolderOf(const std::string& path) {
     inner_.syncFolderOf(path);
 }
 
+void FaultyFiles::makeFolder(const std::string& path) {
+    script_->strikes("make folder " + path, ErrorKind::output, false);
+    inner_.makeFolder(path);
+}
+
+void FaultyFiles::removeFolder(const std::string& path) {
+    script_->strikes("remove folder " + path, ErrorKind::output, false);
+    inner_.removeFolder(path);
+}
+
+std::vector<std::string> FaultyFiles::listFolder(const std::string& path) const {
+    script_->strikes("list " + path, ErrorKind::input, false);
+    return inner_.listFolder(path);
+}
+
+std::uint64_t FaultyFiles::roomLeft(const std::string& path) const {
+    script_->strikes("room left at " + path, ErrorKind::input, false);
+    return inner_.roomLeft(path);
+}
+
+class FaultyFiles::Lock final : public FileLock {
+public:
+    Lock(std::unique_ptr<FileLock> inner, std::shared_ptr<Script> script, std::string path)
+        : inner_(std::move(inner)), script_(std::move(script)), path_(std::move(path)) {}
+
+    void release() override {
+        script_->strikes("release " + path_, ErrorKind::output, false);
+        inner_->release();
+    }
+
+private:
+    std::unique_ptr<FileLock> inner_;
+    std::shared_ptr<Script> script_;
+    std::string path_;
+};
+
+std::unique_ptr<FileLock> FaultyFiles::lock(const std::string& path) {
+    script_->strikes("lock " + path, ErrorKind::output, false);
+    return std::make_unique<Lock>(inner_.lock(path), script_, path);
+}
+
 std::size_t FaultyFiles::calls() const {
     return script_->calls;
 }

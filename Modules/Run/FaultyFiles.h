@@ -6,6 +6,7 @@
 #include <functional>
 #include <memory>
 #include <string>
+#include <vector>
 
 namespace volvelle {
 
@@ -31,6 +32,11 @@ public:
     void rename(const std::string& from, const std::string& to) override;
     void remove(const std::string& path) override;
     void syncFolderOf(const std::string& path) override;
+    void makeFolder(const std::string& path) override;
+    void removeFolder(const std::string& path) override;
+    std::vector<std::string> listFolder(const std::string& path) const override;
+    std::uint64_t roomLeft(const std::string& path) const override;
+    std::unique_ptr<FileLock> lock(const std::string& path) override;
 
     std::size_t calls() const;              ///< how many there have been
     const std::string& faultyCall() const;  ///< "sync RUN.h5.writing"; empty where none has gone wrong yet
@@ -38,6 +44,7 @@ public:
 private:
     struct Script;
     class File;
+    class Lock;
     Files& inner_;
     std::shared_ptr<Script> script_;
 };

@@ -1,12 +1,17 @@
 #include "Run/Files.h"
 
+#include "Run/DiskLock.h"
 #include "Text/Error.h"
+#include "Text/Number.h"
 
 #include <fcntl.h>
 #include <sys/stat.h>
+#include <sys/statvfs.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
+#include <cmath>
 #include <cstdio>
 #include <filesystem>
 #include <system_error>
@@ -179,8 +184,7 @@ public:
     }
 
     void syncFolderOf(const std::string& path) override {
-        std::string folder = std::filesystem::path(path).parent_path().string();
-        if (folder.empty()) folder = ".";
+        const std::string folder = folderOf(path);
         Descriptor descriptor(openRetrying(folder, O_RDONLY | O_DIRECTORY));
         if (descriptor.number() < 0) failWrite(folder, "be opened", errno);
         int result = -1;
@@ -190,9 +194,54 @@ public:
         // Some network file systems cannot sync folders and say so with EINVAL; there is no other way there.
         if (result != 0 && errno != EINVAL) failWrite(folder, "be brought safely to the disk", errno);
     }
+
+    void makeFolder(const std::string& path) override {
+        if (::mkdir(path.c_str(), 0777) == 0) return;
+        if (errno == EEXIST) failExists(path);
+        failWrite(path, "be made", errno);
+    }
+
+    void removeFolder(const std::string& path) override {
+        if (::rmdir(path.c_str()) != 0) failWrite(path, "be removed", errno);
+    }
+
+    std::vector<std::string> listFolder(const std::string& path) const override {
+        std::error_code fault;
+        std::vector<std::string> names;
+        std::filesystem::directory_iterator entry(path, fault);
+        for (; !fault && entry != std::filesystem::directory_iterator(); entry.increment(fault))
+            names.push_back(entry->path().filename().string());
+        if (fault) failRead(path, fault.value());
+        std::sort(names.begin(), names.end());
+        return names;
+    }
+
+    std::uint64_t roomLeft(const std::string& path) const override {
+        struct statvfs status {};
+        if (::statvfs(folderOf(path).c_str(), &status) != 0) failRead(folderOf(path), errno);
+        return std::uint64_t{status.f_bavail} * status.f_frsize;
+    }
+
+    std::unique_ptr<FileLock> lock(const std::string& path) override { return lockOnDisk(path); }
 };
 
 }  // namespace
+
+std::string folderOf(const std::string& path) {
+    std::string folder = std::filesystem::path(path).parent_path().string();
+    return folder.empty() ? "." : folder;
+}
+
+void requireRoom(const std::string& path, std::uint64_t bytes, const Files& files) {
+    const double needed = 2.0 * static_cast<double>(bytes);
+    const auto left = static_cast<double>(files.roomLeft(path));
+    if (needed <= left) return;
+    const auto megabytes = [](double count) { return fixedText(std::ceil(count / 1e6), 0) + " MB"; };
+    throw Error(ErrorKind::output,
+                "there is too little room on the disk: the run needs " + megabytes(needed) +
+                    " while it is sealed, and " + fixedText(std::floor(left / 1e6), 0) + " MB are left",
+                path, "Make room, or choose another disk");
+}
 
 Files& diskFiles() {
     static DiskFiles files;

@@ -25,6 +25,14 @@ public:
     virtual void willRead(std::uint64_t offset, std::uint64_t length) const = 0;
 };
 
+/// A lock that is held. One that is destroyed without being released leaves its file behind, as a process that
+/// dies does: the next who wants the lock finds that nobody holds it.
+class FileLock {
+public:
+    virtual ~FileLock() = default;
+    virtual void release() = 0;  ///< removes the file and gives the lock up. Throws Error{output}
+};
+
 /// The narrow door to the disk: a real one, one in memory, and one that fails on purpose (in the tests).
 class Files {
 public:
@@ -37,7 +45,24 @@ public:
                         const std::string& to) = 0;  ///< refuses to replace `to`: Error{output}
     virtual void remove(const std::string& path) = 0;
     virtual void syncFolderOf(const std::string& path) = 0;
+
+    virtual void makeFolder(const std::string& path) = 0;  ///< Error{output} if it exists or cannot be made
+    virtual void removeFolder(const std::string& path) = 0;  ///< an empty one; Error{output}
+    /// The names of what a folder holds, sorted. Error{input}.
+    virtual std::vector<std::string> listFolder(const std::string& path) const = 0;
+    /// Bytes that may still be written where `path` is or would be. Error{input}.
+    virtual std::uint64_t roomLeft(const std::string& path) const = 0;
+    /// Takes the lock that the file of this name stands for; the file names the process that holds it. Never
+    /// waits. Throws Error{output} naming the process where a living one holds it, or where it cannot be taken.
+    virtual std::unique_ptr<FileLock> lock(const std::string& path) = 0;
 };
+
+/// The folder that holds what bears this name; "." for a bare name.
+std::string folderOf(const std::string& path);
+
+/// Throws Error{output} where there is not twice as much room as a run of so many bytes takes: its captures
+/// under way and the sealed run are on the disk together.
+void requireRoom(const std::string& path, std::uint64_t bytes, const Files& files);
 
 /// The disk of this machine.
 Files& diskFiles();

@@ -41,7 +41,7 @@ struct DrivePlan {
     std::vector<std::string> sections;  ///< in the plan's order
     double axisDeg = 0;                 ///< 0 or 180
     std::string referenceSection;       ///< the section whose terminals 2.83 V refers to
-    SweepPlan sweep;
+    SweepPlan sweep = {};
 };
 
 /// Which positions a run goes to, and in which order.

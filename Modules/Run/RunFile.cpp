@@ -1,5 +1,6 @@
 #include "Run/RunFile.h"
 
+#include "Run/CheckedRows.h"
 #include "Run/Hdf5.h"
 #include "Run/RunLayout.h"
 #include "Run/Seal.h"
@@ -7,8 +8,6 @@
 #include "Text/Number.h"
 
 #include <algorithm>
-#include <array>
-#include <cstring>
 #include <utility>
 
 namespace volvelle {
@@ -16,33 +15,6 @@ namespace volvelle {
 namespace {
 
 using What = StoredRows::What;
-
-Error damaged(const std::string& path, const std::string& what) {
-    return {ErrorKind::damaged, what, path,
-            "Restore the file from a copy, or make the run again from its recordings"};
-}
-
-/// Reads a row in parts that stay in the processor's cache, lets `use` work on each, and holds the row
-/// against its digest. What `use` made counts for nothing if this throws.
-template <typename Use>
-void readRow(const OpenFile& file, const SealEntry& entry, std::size_t row, std::span<std::byte> out,
-             const std::string& name, Use use) {
-    constexpr std::size_t part = 1 << 17;
-    thread_local Sha256 hash;
-    hash.finish();  // forgets what a row that could not be read left behind
-    for (std::size_t at = 0; at < out.size(); at += part) {
-        const auto bytes = out.subspan(at, std::min(part, out.size() - at));
-        file.readAt(entry.rowOffset(row) + at, bytes);
-        hash.add(bytes);
-        use(bytes);
-    }
-    if (hash.finish() != entry.rows[row]) throw damaged(name, "is damaged: its digest does not agree");
-}
-
-void readRow(const OpenFile& file, const SealEntry& entry, std::size_t row, std::span<std::byte> out,
-             const std::string& name) {
-    readRow(file, entry, row, out, name, [](std::span<std::byte>) {});
-}
 
 std::string captureNumber(std::size_t capture) {
     return "capture " + fixedText(static_cast<double>(capture + 1), 0);
@@ -55,37 +27,9 @@ std::string captureText(const std::string& dataset, const RunRecord& run, const 
 
 /// Everything that HDF5 parses, once it is found intact.
 Structure readCheckedStructure(const OpenFile& file, const Seal& seal, const std::string& path) {
-    CheckedBytes bytes(seal.userBlock, seal.fileLength);
-    for (const SealEntry& entry : seal.entries) {
-        if (entry.kind != SealEntry::Kind::structure) continue;
-        if (entry.rows.size() != 1) throw damaged(path, "has a seal that does not describe it");
-        std::vector<std::byte> stretch(entry.rowLength);
-        readRow(file, entry, 0, stretch, path + ": " + entry.name);
-        bytes.add(entry.offset, std::move(stretch));
-    }
+    CheckedBytes bytes = readCheckedBytes(file, seal, path);
     const Hdf5File hdf5 = Hdf5File::open(bytes, path);
     return readStructure(hdf5, path);
-}
-
-/// The entry that holds a dataset's digests; it has to say of it what HDF5 says.
-const SealEntry& entryOf(const StoredRows& rows, const Seal& seal, const std::string& path) {
-    const auto found = std::find_if(seal.entries.begin(), seal.entries.end(), [&](const SealEntry& entry) {
-        return entry.kind == SealEntry::Kind::samples && entry.name == rows.name;
-    });
-    if (found == seal.entries.end() || found->offset != rows.offset || found->rowLength != rows.rowLength ||
-        found->rows.size() != rows.rows)
-        throw damaged(path, "'" + rows.name + "' is not where the seal says");
-    return *found;
-}
-
-/// In place: the same memory holds the integers before and the numbers after.
-void scaleInPlace(std::span<std::byte> bytes) {
-    for (std::size_t at = 0; at < bytes.size(); at += sizeof(float)) {
-        std::int32_t integer = 0;
-        std::memcpy(&integer, bytes.data() + at, sizeof(integer));
-        const float sample = static_cast<float>(integer) * 0x1p-31F;
-        std::memcpy(bytes.data() + at, &sample, sizeof(sample));
-    }
 }
 
 }  // namespace
@@ -113,7 +57,7 @@ struct SealedRun::State {
     void readExcitation(const StoredRows& rows, const SealEntry& entry) {
         auto& samples = record.drives[rows.drive].excitation.samples;
         samples.resize(rows.rowLength / sizeof(float));
-        readRow(*file, entry, 0, std::as_writable_bytes(std::span(samples)), path + ": " + rows.name);
+        readCheckedRow(*file, entry, 0, std::as_writable_bytes(std::span(samples)), path + ": " + rows.name);
     }
 };
 
@@ -151,10 +95,7 @@ void SealedRun::readCapture(std::size_t drive, std::size_t capture, std::span<fl
                         captureNumber(capture) + " of drive '" + record.name + "'", "Report this");
         const auto bytes = std::as_writable_bytes(rest.first(count));
         const std::string name = state_->path + ": " + captureText(rows.name, state_->record, rows, capture);
-        if (record.sampleType == SampleType::int32)
-            readRow(*state_->file, *entry, capture, bytes, name, scaleInPlace);
-        else
-            readRow(*state_->file, *entry, capture, bytes, name);
+        readCheckedSamples(*state_->file, *entry, capture, bytes, record.sampleType, name);
         rest = rest.subspan(count);
     }
     if (!rest.empty())

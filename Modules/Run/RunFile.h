@@ -25,8 +25,10 @@ public:
 };
 
 /// Writes a sealed run: temporary file beside `path`, synced, read back against its digests, renamed, folder
-/// synced. Throws Error{output} if `path` exists or cannot be written; then nothing is left behind.
-void writeSealedRun(const std::string& path, const RunRecord& run, CaptureSource& source, Files& files);
+/// synced. Throws Error{output} if `path` exists or cannot be written; then nothing is left behind. The
+/// temporary file has the given name, which nothing bears yet, or `path` with an ending.
+void writeSealedRun(const std::string& path, const RunRecord& run, CaptureSource& source, Files& files,
+                    const std::string& temporary = "");
 
 /// What one piece of a run file is, and whether its digest agrees.
 struct PieceReport {

@@ -17,11 +17,12 @@ namespace {
     throw Error(ErrorKind::bug, what, "drive '" + drive + "'", "Report this");
 }
 
+void require(bool holds, const DriveRecord& drive, const char* otherwise) {
+    if (!holds) contradict(drive.name, otherwise);
+}
+
 void requireStorable(const DriveRecord& drive) {
-    const auto require = [&](bool holds, const char* otherwise) {
-        if (!holds) contradict(drive.name, otherwise);
-    };
-    require(!drive.captures.empty(), "has no captures");
+    const auto require = [&](bool holds, const char* otherwise) { volvelle::require(holds, drive, otherwise); };
     require(drive.samplesPerChannel > 0, "has no samples");
     if (drive.form == CaptureForm::textResponse) {
         require(drive.frequencyHz.size() == drive.samplesPerChannel, "has another number of frequencies");
@@ -158,9 +159,7 @@ void readProvenance(const Hdf5Group& root, RunRecord& run, const std::string& pa
     for (std::size_t i = 0; i < times.size(); ++i) run.events.push_back({times[i], texts[i]});
 }
 
-}  // namespace
-
-void requireStorable(const RunRecord& run) {
+void requireStorableTables(const RunRecord& run) {
     std::set<std::string> names;
     for (const DriveRecord& drive : run.drives) {
         const bool isName = !drive.name.empty() && drive.name != "." && drive.name.size() <= 1000 &&
@@ -179,6 +178,65 @@ void requireStorable(const RunRecord& run) {
     if (m.levelDb.size() != m.frequencyHz.size() ||
         (!m.phaseDeg.empty() && m.phaseDeg.size() != m.frequencyHz.size()))
         throw Error(ErrorKind::bug, "has columns of unequal length", "microphone response", "Report this");
+}
+
+void sortByPlace(std::vector<StoredRows>& rows) {
+    std::sort(rows.begin(), rows.end(),
+              [](const StoredRows& a, const StoredRows& b) { return a.offset < b.offset; });
+}
+
+/// All but the drives, whose groups it makes.
+std::vector<Hdf5Group> writeTables(const Hdf5Group& root, const RunRecord& run, const char* format) {
+    root.setAttribute("format", format);
+    root.setAttribute("format_version", static_cast<std::int32_t>(runFormatVersion));
+    root.setAttribute("time_zero", wordFor(run.timeZero));
+    root.writeNumbers("octave_band", judgedOctavesHz(), {judgedOctavesHz().size()}, "Hz");
+    root.makeScale("octave_band", "octave bands");
+    std::vector<std::string> names;
+    for (const DriveRecord& drive : run.drives) names.push_back(drive.name);
+    root.writeTexts("drive_names", names);
+    writePlan(root, run.plan);
+    writeCalibration(root, run.calibration);
+    writeConditions(root, run);
+    writeProvenance(root, run);
+    const Hdf5Group drives = root.createGroup("drives");
+    std::vector<Hdf5Group> groups;
+    for (const DriveRecord& drive : run.drives) groups.push_back(drives.createGroup(drive.name));
+    return groups;
+}
+
+using ReadDrive = DriveRecord(const Hdf5Group&, const std::string&, std::size_t, const std::string&,
+                              std::vector<StoredRows>&);
+
+Structure readTables(const Hdf5Group& root, const std::string& path, ReadDrive readOneDrive) {
+    Structure structure;
+    RunRecord& run = structure.record;
+    run.timeZero = attributeWord<TimeZero>(root, "time_zero", path);
+    run.plan = readPlan(root, path);
+    run.calibration = readCalibration(root, path);
+    readConditions(root, run);
+    readProvenance(root, run, path);
+    const Hdf5Group drives = root.openGroup("drives");
+    for (const std::string& name : root.texts("drive_names"))
+        run.drives.push_back(
+            readOneDrive(drives.openGroup(name), name, run.drives.size(), path, structure.rows));
+    return structure;
+}
+
+}  // namespace
+
+void requireStorable(const RunRecord& run) {
+    requireStorableTables(run);
+    for (const DriveRecord& drive : run.drives) require(!drive.captures.empty(), drive, "has no captures");
+}
+
+void requireStorableHead(const RunRecord& run) {
+    requireStorableTables(run);
+    for (const DriveRecord& drive : run.drives) {
+        require(drive.captures.empty(), drive, "has captures before the run begins");
+        require(drive.form != CaptureForm::textResponse, drive, "cannot be text responses while it is captured");
+    }
+    if (!run.events.empty()) throw Error(ErrorKind::bug, "has events before it begins", "run", "Report this");
 }
 
 std::uint32_t userBlockFor(const RunRecord& run) {
@@ -201,49 +259,38 @@ std::uint32_t userBlockFor(const RunRecord& run) {
 }
 
 std::vector<StoredRows> writeStructure(const Hdf5File& file, const RunRecord& run) {
-    const Hdf5Group& root = file.root();
-    root.setAttribute("format", "volvelle run");
-    root.setAttribute("format_version", static_cast<std::int32_t>(runFormatVersion));
-    root.setAttribute("time_zero", wordFor(run.timeZero));
-    root.writeNumbers("octave_band", judgedOctavesHz(), {judgedOctavesHz().size()}, "Hz");
-    root.makeScale("octave_band", "octave bands");
-    std::vector<std::string> names;
-    for (const DriveRecord& drive : run.drives) names.push_back(drive.name);
-    root.writeTexts("drive_names", names);
-    writePlan(root, run.plan);
-    writeCalibration(root, run.calibration);
-    writeConditions(root, run);
-    writeProvenance(root, run);
-    const Hdf5Group drives = root.createGroup("drives");
-    std::vector<Hdf5Group> groups;
-    for (const DriveRecord& drive : run.drives) {
-        groups.push_back(drives.createGroup(drive.name));
-        writeDriveTables(root, groups.back(), drive);
-    }
+    const std::vector<Hdf5Group> groups = writeTables(file.root(), run, runFormatName);
+    for (std::size_t i = 0; i < groups.size(); ++i) writeDriveTables(file.root(), groups[i], run.drives[i]);
     std::vector<StoredRows> all;  // after all tables, so that these lie together
     for (std::size_t i = 0; i < groups.size(); ++i) {
         const auto rows = reserveDriveRows(groups[i], run.drives[i], i);
         all.insert(all.end(), rows.begin(), rows.end());
     }
-    std::sort(all.begin(), all.end(),
-              [](const StoredRows& a, const StoredRows& b) { return a.offset < b.offset; });
+    sortByPlace(all);
     return all;
 }
 
 Structure readStructure(const Hdf5File& file, const std::string& path) {
-    const Hdf5Group& root = file.root();
-    Structure structure;
-    RunRecord& run = structure.record;
-    run.timeZero = attributeWord<TimeZero>(root, "time_zero", path);
-    run.plan = readPlan(root, path);
-    run.calibration = readCalibration(root, path);
-    readConditions(root, run);
-    readProvenance(root, run, path);
-    const Hdf5Group drives = root.openGroup("drives");
-    for (const std::string& name : root.texts("drive_names"))
-        run.drives.push_back(
-            readDrive(drives.openGroup(name), name, run.drives.size(), path, structure.rows));
-    return structure;
+    const std::string format = file.root().attributeText("format");
+    if (format != runFormatName && format.starts_with(runFormatName))
+        throw Error(ErrorKind::input, "is one part of a run under way", path, "Name the run, or its folder");
+    return readTables(file.root(), path, readDrive);
+}
+
+std::vector<StoredRows> writeHeadStructure(const Hdf5File& file, const RunRecord& run) {
+    const std::vector<Hdf5Group> groups = writeTables(file.root(), run, headFormatName);
+    for (std::size_t i = 0; i < groups.size(); ++i) writeDriveHead(groups[i], run.drives[i]);
+    std::vector<StoredRows> all;
+    for (std::size_t i = 0; i < groups.size(); ++i) {
+        const auto rows = reserveHeadRows(groups[i], run.drives[i], i);
+        all.insert(all.end(), rows.begin(), rows.end());
+    }
+    sortByPlace(all);
+    return all;
+}
+
+Structure readHeadStructure(const Hdf5File& file, const std::string& path) {
+    return readTables(file.root(), path, readDriveHead);
 }
 
 }  // namespace volvelle

@@ -27,7 +27,20 @@ struct Structure {
     std::vector<StoredRows> rows;
 };
 
-/// Reads what writeStructure wrote. Throws Error{damaged}.
+/// Reads what writeStructure wrote. Throws Error{damaged}; Error{input} for a part of a run under way.
 Structure readStructure(const Hdf5File& file, const std::string& path);
+
+// The head of a run under way: all but captures and events.
+
+/// The same for the head.
+void requireStorableHead(const RunRecord& run);
+std::vector<StoredRows> writeHeadStructure(const Hdf5File& file, const RunRecord& run);
+Structure readHeadStructure(const Hdf5File& file, const std::string& path);
+
+// What the attribute 'format' of the root says.
+constexpr const char* runFormatName = "volvelle run";
+constexpr const char* headFormatName = "volvelle run head";
+constexpr const char* captureFormatName = "volvelle run capture";
+constexpr const char* eventFormatName = "volvelle run event";
 
 }  // namespace volvelle

@@ -24,6 +24,9 @@ constexpr std::array<std::string_view, 3> wordsFor(NoiseSource) {
 constexpr std::array<std::string_view, 3> wordsFor(CaptureForm) {
     return {"recording", "impulse-response", "text-response"};
 }
+constexpr std::array<std::string_view, 2> wordsFor(SampleType) {
+    return {"int32", "float32"};
+}
 constexpr std::array<std::string_view, 4> wordsFor(TimeZero) {
     return {"loopback", "excitation-file", "impulse", "text-phase"};
 }

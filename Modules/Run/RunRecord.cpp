@@ -23,18 +23,54 @@ std::vector<std::string> sortedSections(const std::string& drive) {
     return sections;
 }
 
+/// Sorted; of a drive of the plan those that it plays, whatever it is called.
+std::vector<std::string> sectionsOf(const Plan& plan, const std::string& drive) {
+    for (const DrivePlan& planned : plan.drives) {
+        if (planned.name != drive) continue;
+        auto sections = planned.sections;
+        std::sort(sections.begin(), sections.end());
+        return sections;
+    }
+    return sortedSections(drive);
+}
+
 }  // namespace
+
+std::vector<const DrivePlan*> plannedDrives(const Plan& plan, const std::string& name) {
+    std::vector<const DrivePlan*> found;
+    for (const DrivePlan& drive : plan.drives)
+        if (drive.name == name) return {&drive};
+    const auto wanted = sortedSections(name);
+    for (const DrivePlan& drive : plan.drives) {
+        auto sections = drive.sections;
+        std::sort(sections.begin(), sections.end());
+        if (sections == wanted) found.push_back(&drive);
+    }
+    return found;
+}
+
+const DrivePlan* plannedDrive(const Plan& plan, const std::string& name) {
+    const auto found = plannedDrives(plan, name);
+    return found.size() == 1 ? found.front() : nullptr;
+}
 
 const DriveRecord& driveNamed(const RunRecord& run, const std::string& name) {
     const auto exact = std::find_if(run.drives.begin(), run.drives.end(),
                                     [&](const DriveRecord& drive) { return drive.name == name; });
     if (exact != run.drives.end()) return *exact;
-    const auto sections = sortedSections(name);
-    std::vector<std::string> known;
+    const auto wanted = sectionsOf(run.plan, name);
+    std::vector<std::string> known, alike;
+    const DriveRecord* found = nullptr;
     for (const DriveRecord& drive : run.drives) {
-        if (sortedSections(drive.name) == sections) return drive;
         known.push_back(drive.name);
+        if (sectionsOf(run.plan, drive.name) != wanted) continue;
+        found = &drive;
+        alike.push_back(drive.name);
     }
+    if (alike.size() > 1)
+        throw Error(ErrorKind::usage, "more than one drive plays these sections", "drive '" + name + "'",
+                    "Name one of them: " + listed(alike));
+    if (found != nullptr) return *found;
     throw Error(ErrorKind::usage, "the run has no drive of that name", "drive '" + name + "'",
                 suggestion(name, known));
 }

@@ -89,7 +89,15 @@ struct RunRecord {
 /// stated; not a number where size or distance is not.
 double farFieldLimitHz(double distanceM, double sizeM, const Air& air);
 
-/// The drive of that name; `rear+front` is `front+rear`. Throws Error{usage} that lists the drives there are.
+/// The plan's drives that a name may mean: the one called so, else those that play these sections:
+/// `rear+front` is `front+rear`, and is also a drive of these sections with a name of its own.
+std::vector<const DrivePlan*> plannedDrives(const Plan& plan, const std::string& name);
+
+/// The same, or nullptr where there is none or more than one.
+const DrivePlan* plannedDrive(const Plan& plan, const std::string& name);
+
+/// The drive of that name, or of these sections (see plannedDrives). Throws Error{usage} that lists the
+/// drives there are, and where more than one plays these sections.
 const DriveRecord& driveNamed(const RunRecord& run, const std::string& name);
 
 }  // namespace volvelle

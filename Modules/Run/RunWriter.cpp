@@ -37,10 +37,9 @@ void build(Skeleton& skeleton, const RunRecord& run) {
 /// A file beside the run that becomes it, or is removed.
 class TemporaryFile {
 public:
-    TemporaryFile(Files& files, std::string path) : files_(files), path_(std::move(path)) {
-        name_ = path_ + ".writing";
-        // What a crash left behind is not ours to remove.
-        for (int n = 2; n < 100 && files_.exists(name_); ++n) name_ = path_ + ".writing-" + fixedText(n, 0);
+    TemporaryFile(Files& files, std::string path, std::string name)
+        : files_(files), path_(std::move(path)), name_(std::move(name)) {
+        if (name_.empty()) name_ = freeName();
         unfinished_.emplace(name_, [this] { file_ = files_.create(name_); });
     }
     ~TemporaryFile() {
@@ -66,6 +65,13 @@ public:
     }
 
 private:
+    std::string freeName() const {
+        std::string name = path_ + ".writing";
+        // What a crash left behind is not ours to remove.
+        for (int n = 2; n < 100 && files_.exists(name); ++n) name = path_ + ".writing-" + fixedText(n, 0);
+        return name;
+    }
+
     void removeQuietly(const std::string& name) {
         try {
             files_.remove(name);
@@ -216,7 +222,8 @@ void requireIntact(const OpenFile& file, const std::string& path) {
 
 }  // namespace
 
-void writeSealedRun(const std::string& path, const RunRecord& run, CaptureSource& source, Files& files) {
+void writeSealedRun(const std::string& path, const RunRecord& run, CaptureSource& source, Files& files,
+                    const std::string& temporaryName) {
     requireStorable(run);
     if (files.exists(path))
         throw Error(ErrorKind::output, "exists already", path,
@@ -224,7 +231,7 @@ void writeSealedRun(const std::string& path, const RunRecord& run, CaptureSource
     Skeleton skeleton;
     build(skeleton, run);
     try {
-        TemporaryFile temporary(files, path);
+        TemporaryFile temporary(files, path, temporaryName);
         Seal seal = PieceWriter(temporary.file(), run, source, skeleton).write();
         temporary.file().writeAt(0, sealAsBytes(seal));
         temporary.file().sync();

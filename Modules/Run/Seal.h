@@ -10,7 +10,7 @@
 namespace volvelle {
 
 /// The version of the run file's format that this program writes. It reads all up to it.
-constexpr std::uint32_t runFormatVersion = 1;
+constexpr std::uint32_t runFormatVersion = 2;
 
 /// A stretch of the file in rows of equal length, each with its digest.
 struct SealEntry {

@@ -33,11 +33,12 @@ ExponentialSweep synchronisedSweep(double startHz, double endHz, double wishedDu
 
 std::vector<double> sweepSamples(const ExponentialSweep& sweep, double sampleRateHz, double fadeInS,
                                  double fadeOutS) {
-    const auto count = static_cast<std::size_t>(std::llround(sweep.durationS * sampleRateHz));
+    const auto count = static_cast<std::size_t>(std::llround((sweep.beginS + sweep.durationS) * sampleRateHz));
     const double rate = sweep.rateS();
     std::vector<double> samples(count);
     for (std::size_t n = 0; n < count; ++n) {
-        const double t = static_cast<double>(n) / sampleRateHz;
+        const double t = static_cast<double>(n) / sampleRateHz - sweep.beginS;
+        if (t < 0) continue;
         double value = std::sin(2 * pi * sweep.startHz * rate * std::exp(t / rate));
         if (t < fadeInS) value *= 0.5 - 0.5 * std::cos(pi * t / fadeInS);
         if (sweep.durationS - t < fadeOutS)

@@ -26,7 +26,8 @@ struct ExponentialSweep {
 /// Duration nearest to the wish for which f1 L is a whole number, so that the sweep starts at a zero.
 ExponentialSweep synchronisedSweep(double startHz, double endHz, double wishedDurationS);
 
-/// Samples of a sweep at full scale 1.0 with raised-cosine fades at both ends (seconds, may be 0).
+/// Samples of a sweep at full scale 1.0 with raised-cosine fades at both ends (seconds, may be 0). It begins at
+/// sweep.beginS, which need not lie on a sample; before it they are zero.
 std::vector<double> sweepSamples(const ExponentialSweep& sweep, double sampleRateHz, double fadeInS,
                                  double fadeOutS);
 

@@ -41,6 +41,30 @@ double kernelTransform(double xi) {
     return kernelWidth * (growth - 1 / growth) / (2 * root);  // sinh, of arguments well above zero
 }
 
+/// 1 / kernelTransform((n - centre) / length) for n = 0, 1 ...: cubic interpolation between every 1024th part of
+/// the length, to 1e-9 of the value.
+void fillCorrection(double length, double centre, std::span<double> correction) {
+    const double step = length / 1024;
+    if (step < 4) {
+        for (std::size_t n = 0; n < correction.size(); ++n)
+            correction[n] = 1 / kernelTransform((static_cast<double>(n) - centre) / length);
+        return;
+    }
+    const auto stride = static_cast<std::size_t>(step);
+    const auto node = [&](std::size_t first, int k) {
+        return 1 / kernelTransform((static_cast<double>(first) + k * step - centre) / length);
+    };
+    for (std::size_t first = 0; first < correction.size(); first += stride) {
+        const double a = node(first, -1), b = node(first, 0), c = node(first, 1), d = node(first, 2);
+        const double linear = c - a / 3 - b / 2 - d / 6, square = (a + c) / 2 - b,
+                     cube = (d - a) / 6 + (b - c) / 2;
+        for (std::size_t n = first; n < std::min(first + stride, correction.size()); ++n) {
+            const double x = static_cast<double>(n - first) / step;
+            correction[n] = b + x * (linear + x * (square + x * cube));
+        }
+    }
+}
+
 /// The signal is centred a quarter of the transform after its start, so that the centre's phase in bin k is
 /// j^k. Hence the length is a multiple of four and at least twice the support. A power of two: making a plan
 /// for another length takes longer than the shorter transforms of a family gain, and windows of nearly the
@@ -63,8 +87,7 @@ SpectrumSampler::SpectrumSampler(std::span<const double> frequenciesHz, double s
     if (supportLength == 0) throw Error(ErrorKind::bug, "spectrum of an empty signal", "", "");
     const auto length = static_cast<double>(transform_.size());
     const double centre = length / 4;
-    for (std::size_t n = 0; n < supportLength; ++n)
-        correction_[n] = 1 / kernelTransform((static_cast<double>(n) - centre) / length);
+    fillCorrection(length, centre, correction_);
     for (const double f : frequenciesHz) {
         if (!(f >= 0) || f > sampleRateHz / 2)
             throw Error(ErrorKind::bug, "a frequency above half the sample rate", "", "");

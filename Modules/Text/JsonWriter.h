@@ -22,6 +22,8 @@ public:
     void set(const std::string& key, const std::vector<std::string>& values);
     void set(const std::string& key, const JsonObjectText& value);
     void set(const std::string& key, const std::vector<JsonObjectText>& values);
+    /// An object that is JSON text already, taken as it is.
+    void setObject(const std::string& key, const std::string& json) { members_[key] = json; }
     /// Nothing for what is not stated: not a number, empty.
     void setStated(const std::string& key, double value);
     void setStated(const std::string& key, std::string_view value);

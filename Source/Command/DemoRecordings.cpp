@@ -4,6 +4,7 @@
 #include "Chamber/SimulatedUnit.h"
 #include "Export/SoundFile.h"
 #include "Quantities/Air.h"
+#include "Quantities/ReferencePressure.h"
 #include "Signal/Excitation.h"
 #include "Signal/ParallelFor.h"
 #include "Sphere/AngleSet.h"
@@ -106,7 +107,7 @@ SimulatedChain chain() {
     c.distanceM = distanceM;
     c.pascalPerFullScale = pascalPerFullScale;
     c.voltsPerFullScale = voltsPerFullScale;
-    c.noisePa = 20e-6 * std::pow(10, 18.0 / 20);  // 18 dB SPL
+    c.noisePa = referencePressurePa * std::pow(10, 18.0 / 20);  // 18 dB SPL
     c.secondHarmonic = 0.002;
     c.latencyS = 0.00123;
     c.loopbackGain = 0.5;

@@ -4,7 +4,7 @@
 #include "Export/FamilyCsv.h"
 #include "Export/FamilyJson.h"
 #include "Families/MakeFamily.h"
-#include "Run/RunFile.h"
+#include "Run/OpenRun.h"
 #include "Text/Error.h"
 
 #include <fmt/core.h>
@@ -16,10 +16,9 @@ namespace volvelle {
 
 namespace {
 
-struct FamiliesLine {
-    std::string run, drive, recipe, jobs;
+struct FamiliesLine : ResultLine {
     std::string csv, svg, png, json;
-    bool complete = false, force = false;
+    bool complete = false;
 };
 
 /// Empty curves with the reasons, one for each reason.
@@ -58,8 +57,10 @@ void print(const Family& family) {
 void carryOut(const FamiliesLine& line) {
     const Recipe recipe = recipeFrom(line.recipe);
     const int jobs = jobsOf(line.jobs);
-    checkResults({line.csv, line.svg, line.png, line.json}, line.force);
-    const SealedRun run(line.run, diskFiles());
+    checkResults({{"--csv", line.csv}, {"--svg", line.svg}, {"--png", line.png}, {"--json", line.json}},
+                 line.force);
+    const auto opened = openRun(line.run, diskFiles());
+    const ReadableRun& run = *opened;
     const Family family = makeFamily(run, line.drive, recipe, jobs);
     if (const std::string lacks = incompleteness(family); line.complete && !lacks.empty())
         throw Error(ErrorKind::incomplete, "curves are incomplete: " + lacks,
@@ -78,19 +79,13 @@ void carryOut(const FamiliesLine& line) {
 void addFamilies(CLI::App& app, Shell& shell) {
     auto line = std::make_shared<FamiliesLine>();
     CLI::App* sub = app.add_subcommand("families", "Make the curves of CTA-2034-A of one drive");
-    sub->add_option("RUN.h5", line->run, "A sealed run")->required();
-    const auto option = [&](const char* name, std::string& value, const char* type, const char* meaning) {
-        return sub->add_option(name, value, meaning)->type_name(type);
-    };
-    option("--drive", line->drive, "NAME", "Its drive: front, rear, front+rear ...")->required();
-    option("--recipe", line->recipe, "RECIPE.json", "Windows, grid, smoothing (Docs/recipe.md)");
-    option("--csv", line->csv, "FILE", "Write the curves as CSV");
-    option("--json", line->json, "FILE", "Write them as JSON, with positions and weights");
-    option("--svg", line->svg, "FILE", "Draw the family as SVG");
-    option("--png", line->png, "FILE", "Draw the family as PNG");
-    option("--jobs", line->jobs, "N", "Threads (where not given: one for each processor)");
+    addRunAndDrive(*sub, *line);
+    addText(*sub, "--csv", line->csv, "FILE", "Write the curves as CSV");
+    addText(*sub, "--json", line->json, "FILE", "Write them as JSON, with positions and weights");
+    addText(*sub, "--svg", line->svg, "FILE", "Draw the family as SVG");
+    addText(*sub, "--png", line->png, "FILE", "Draw the family as PNG");
     sub->add_flag("--complete", line->complete, "Refuse families with empty curves (exit code 5)");
-    sub->add_flag("--force", line->force, "Replace result files that exist");
+    addMaking(*sub, *line);
     sub->callback([line, &shell] { shell.chosen = [line] { carryOut(*line); }; });
 }
 

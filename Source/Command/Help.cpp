@@ -62,8 +62,20 @@ bool hasOption(const CLI::App& app, const std::string& name) {
     return !app.get_options([&](const CLI::Option* option) { return option->check_name(name); }).empty();
 }
 
+/// "volvelle plan check".
+std::string fullName(const CLI::App& command) {
+    const CLI::App* parent = command.get_parent();
+    return parent == nullptr ? "volvelle" : fullName(*parent) + " " + command.get_name();
+}
+
 std::string helpOf(const CLI::App& command) {
-    return "volvelle " + (command.get_parent() == nullptr ? "" : command.get_name() + " ") + "--help";
+    return fullName(command) + " --help";
+}
+
+/// The command that the line names, and where it has commands of its own, the one of those.
+const CLI::App& chosenOf(const CLI::App& app) {
+    const auto chosen = app.get_subcommands();
+    return chosen.empty() ? app : chosenOf(*chosen.front());
 }
 
 void checkOption(const CLI::App& command, const std::string& word) {
@@ -109,19 +121,21 @@ std::string Help::make_help(const CLI::App* app, std::string name, CLI::AppForma
 }
 
 void checkWords(const CLI::App& app, int argc, const char* const* argv) {
-    const CLI::App* command = nullptr;
+    const CLI::App* command = &app;
     for (const std::string word : std::span(argv, static_cast<std::size_t>(argc)).subspan(argc > 0 ? 1 : 0)) {
         if (word == "--") return;
         if (looksLikeAnOption(word))
-            checkOption(command != nullptr ? *command : app, word);
-        else if (command == nullptr && (command = commandNamed(app, word)) == nullptr)
-            refuseCommand(app, word);
+            checkOption(*command, word);
+        else if (const CLI::App* named = commandNamed(*command, word))
+            command = named;
+        else if (!command->get_subcommands({}).empty())
+            refuseCommand(*command, word);
     }
 }
 
 Error asOurs(const CLI::ParseError& error, const CLI::App& app) {
-    const auto chosen = app.get_subcommands();
-    const std::string see = "See " + helpOf(chosen.empty() ? app : *chosen.front());
+    const CLI::App& chosen = chosenOf(app);
+    const std::string see = "See " + helpOf(chosen);
     const std::string text = error.what();
     const std::size_t colon = std::min(text.find(": "), text.size());
     const std::string first = text.substr(0, colon), rest = text.substr(std::min(colon + 2, text.size()));
@@ -132,12 +146,13 @@ Error asOurs(const CLI::ParseError& error, const CLI::App& app) {
         return {ErrorKind::usage,
                 rest.find("missing") != std::string::npos ? "no value follows" : "is given more than once",
                 first, see};
-    if (chosen.empty()) return {ErrorKind::usage, "no command is named", "", see};
+    if (!chosen.get_subcommands({}).empty()) return {ErrorKind::usage, "no command is named", "", see};
     return {ErrorKind::usage, text, "", see};
 }
 
 void refuseEmptyValues(const CLI::App& app) {
-    for (const CLI::App* command : app.get_subcommands())
+    for (const CLI::App* command : app.get_subcommands()) {
+        refuseEmptyValues(*command);
         for (const CLI::Option* option :
              command->get_options([](const CLI::Option* o) { return o->count() > 0; }))
             for (const std::string& value : option->results())
@@ -145,6 +160,7 @@ void refuseEmptyValues(const CLI::App& app) {
                     throw Error(ErrorKind::usage, "the value is empty",
                                 option->get_name(option->get_positional()),
                                 "Write a value, or leave the option out");
+    }
 }
 
 }  // namespace volvelle

@@ -1,4 +1,5 @@
 #include "Command/QualityTable.h"
+#include "Command/Results.h"
 #include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Ingest/Ingest.h"
@@ -57,34 +58,32 @@ void addIngest(CLI::App& app, Shell& shell) {
                     "Columns file,drive,orbit,angle_deg or file,drive,azimuth_deg,elevation_deg; "
                     "optional repeat, stance, distance_m")
         ->required();
-    const auto option = [&](const char* name, std::string& value, const char* type, const char* meaning) {
-        return sub->add_option(name, value, meaning)->type_name(type);
-    };
-    option("--out", o.outputPath, "RUN.h5", "The run file to make; never replaces one")->required();
-    option("--excitation", o.excitationPath, "SWEEP.wav",
-           "The files are recordings of this excitation, as it was played");
+    addText(*sub, "--out", o.outputPath, "RUN.h5", "The run file to make; never replaces one")->required();
+    addText(*sub, "--excitation", o.excitationPath, "SWEEP.wav",
+            "The files are recordings of this excitation, as it was played");
     sub->add_flag("--impulse-responses", o.impulseResponses,
                   "The files are impulse responses that begin at the instant of excitation");
     sub->add_flag("--text-responses", o.textResponses, "The files are texts of Hz, dB and degrees");
-    option("--loopback-channel", line->loopbackChannel, "N",
-           "The channel that recorded the excitation, 2 or more; only with --excitation");
-    option("--distance-m", line->distanceM, "M", "From the microphone to the unit's reference point at 0°");
-    option("--pascal-per-full-scale", line->pascal, "PA", "Sound pressure that makes a sample of 1.0");
-    option("--volts-per-full-scale", line->volts, "V",
-           "Voltage at the terminals for a sample of 1.0 of the excitation");
-    option("--loopback-volts-per-full-scale", line->loopbackVolts, "V",
-           "The same for the loopback channel (where not given: as --volts-per-full-scale)");
-    option("--text-drive-volts", line->textDriveVolts, "V",
-           "Voltage (RMS) that the levels of texts were taken at (where not given: 2.83)");
-    option("--drive-quantity", line->quantity, "WORD",
-           "What drives the unit: terminal-volts (where not given), input-volts, digital-full-scale");
-    option("--plan", o.planPath, "PLAN.json",
-           "Unit, chamber, calibration, people and dates (Docs/plan.md); options override it");
-    option("--unit-size-m", line->sizeM, "M", "The unit's largest dimension");
-    option("--microphone-response", o.microphoneResponsePath, "FILE.csv",
-           "frequency_hz,level_db[,phase_deg] of the microphone, divided out later");
-    option("--air", line->air, "C,RH,KPA", "Degrees Celsius, percent and kilopascal: 20,50,101.325");
-    option("--jobs", line->jobs, "N", "Threads (where not given: one for each processor)");
+    addText(*sub, "--loopback-channel", line->loopbackChannel, "N",
+            "The channel that recorded the excitation, 2 or more; only with --excitation");
+    addText(*sub, "--distance-m", line->distanceM, "M",
+            "From the microphone to the unit's reference point at 0°");
+    addText(*sub, "--pascal-per-full-scale", line->pascal, "PA", "Sound pressure that makes a sample of 1.0");
+    addText(*sub, "--volts-per-full-scale", line->volts, "V",
+            "Voltage at the terminals for a sample of 1.0 of the excitation");
+    addText(*sub, "--loopback-volts-per-full-scale", line->loopbackVolts, "V",
+            "The same for the loopback channel (where not given: as --volts-per-full-scale)");
+    addText(*sub, "--text-drive-volts", line->textDriveVolts, "V",
+            "Voltage (RMS) that the levels of texts were taken at (where not given: 2.83)");
+    addText(*sub, "--drive-quantity", line->quantity, "WORD",
+            "What drives the unit: terminal-volts (where not given), input-volts, digital-full-scale");
+    addText(*sub, "--plan", o.planPath, "PLAN.json",
+            "Unit, chamber, calibration, people and dates (Docs/plan.md); options override it");
+    addText(*sub, "--unit-size-m", line->sizeM, "M", "The unit's largest dimension");
+    addText(*sub, "--microphone-response", o.microphoneResponsePath, "FILE.csv",
+            "frequency_hz,level_db[,phase_deg] of the microphone, divided out later");
+    addText(*sub, "--air", line->air, "C,RH,KPA", "Degrees Celsius, percent and kilopascal: 20,50,101.325");
+    addText(*sub, "--jobs", line->jobs, "N", "Threads (where not given: one for each processor)");
     sub->footer(
         "Nobody is in the chamber while the table turns or a sweep plays: Docs/safety.md. Local codes and "
         "licensed practice come first.");

@@ -42,12 +42,17 @@ int run(int argc, char** argv) {
     describe(app);
     volvelle::Shell shell;
     shell.commandLine = lineOf(argc, argv);
+    volvelle::addPlan(app, shell);
+    volvelle::addRun(app, shell);
+    volvelle::addShot(app, shell);
     volvelle::addIngest(app, shell);
     volvelle::addShow(app, shell);
     volvelle::addVerify(app, shell);
     volvelle::addFamilies(app, shell);
     volvelle::addResponses(app, shell);
     volvelle::addFigure(app, shell);
+    volvelle::addSections(app, shell);
+    volvelle::addCompare(app, shell);
     volvelle::addDemo(app, shell);
     app.footer(
         "volvelle COMMAND --help tells of each; Docs/ingest.md, Docs/recipe.md and Docs/safety.md say more.");

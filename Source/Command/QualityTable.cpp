@@ -2,6 +2,7 @@
 
 #include "Command/Screen.h"
 #include "Families/Completeness.h"
+#include "Quality/OctaveNames.h"
 #include "Text/Number.h"
 
 #include <fmt/core.h>
@@ -9,19 +10,22 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <map>
 #include <vector>
 
 namespace volvelle {
 
 namespace {
 
-constexpr std::size_t nameColumns = 14;
+constexpr std::size_t screenColumns = 80, nameColumns = 14, positionColumns = 24;
+constexpr std::size_t idColumns = 60;
+constexpr std::size_t mostDoubts = 20, namesShown = 4;
 
-/// A drive's name in the first column of a table; a longer one on a line of its own above.
-std::string inFirstColumn(const std::string& name) {
+/// A name in the first column of a table; a longer one on a line of its own above.
+std::string inFirstColumn(const std::string& name, std::size_t columns) {
     const std::size_t taken = columnsOf(name);
-    return taken <= nameColumns ? name + std::string(nameColumns - taken, ' ')
-                                : name + "\n" + std::string(nameColumns, ' ');
+    return taken <= columns ? name + std::string(columns - taken, ' ')
+                            : shortened(name, screenColumns) + "\n" + std::string(columns, ' ');
 }
 
 std::string cell(double value, int decimals) {
@@ -57,11 +61,13 @@ double totalNoiseDb(const Capture& capture) {
     return sum > 0 ? 10 * std::log10(sum) : notStated;
 }
 
-std::string range(const std::vector<double>& values, double scale, int decimals) {
+/// With fewer decimals where the column is too narrow for all.
+std::string range(const std::vector<double>& values, double scale, int decimals, std::size_t columns) {
     if (values.empty()) return "–";
     const std::string low = fixedText(values.front() * scale, decimals),
                       high = fixedText(values.back() * scale, decimals);
-    return low == high ? low : low + "–" + high;
+    const std::string text = low == high ? low : low + "–" + high;
+    return columnsOf(text) <= columns || decimals == 0 ? text : range(values, scale, decimals - 1, columns);
 }
 
 std::string driveRow(const DriveRecord& drive) {
@@ -70,25 +76,21 @@ std::string driveRow(const DriveRecord& drive) {
     const auto peaks = sorted(drive, [](const Capture& c) { return c.quality.peakPa; });
     const auto arrivals = sorted(drive, [](const Capture& c) { return c.quality.arrivalS; });
     const auto delays = sorted(drive, [](const Capture& c) { return c.quality.loopbackDelayS; });
-    return fmt::format("{} {:>8} {:>8} {:>8} {:>8} {:>13} {:>15}\n", inFirstColumn(drive.name),
+    return fmt::format("{} {:>8} {:>8} {:>8} {:>8} {:>13} {:>15}\n", inFirstColumn(drive.name, nameColumns),
                        fmt::format("{}", drive.captures.size()), doubtful,
                        peaks.empty() ? "–" : significantText(peaks.back(), 3),
-                       cell(middle(sorted(drive, slowestDecayMs)), 0), range(arrivals, 1000, 2),
-                       range(delays, 1000, 3));
+                       cell(middle(sorted(drive, slowestDecayMs)), 0), range(arrivals, 1000, 2, 13),
+                       range(delays, 1000, 3, 15));
 }
 
-std::string octaveName(double centreHz) {
-    return centreHz < 40    ? "31.5"
-           : centreHz < 900 ? fixedText(centreHz < 100   ? 63
-                                        : centreHz < 200 ? 125
-                                        : centreHz < 300 ? 250
-                                                         : 500,
-                                        0)
-                            : fixedText(std::round(centreHz / 1000), 0) + "k";
+/// As short as a column of the table is narrow: "125", "4k".
+std::string octaveHeading(std::size_t octave) {
+    const double hz = nominalOctaveHz(octave);
+    return hz < 1000 ? significantText(hz, 3) : significantText(hz / 1000, 3) + "k";
 }
 
 std::string noiseRow(const DriveRecord& drive) {
-    std::string row = inFirstColumn(drive.name);
+    std::string row = inFirstColumn(drive.name, nameColumns);
     for (std::size_t b = 0; b < judgedOctavesHz().size(); ++b)
         row += fmt::format(" {:>5}", cell(middle(sorted(drive,
                                                         [b](const Capture& c) {
@@ -100,23 +102,67 @@ std::string noiseRow(const DriveRecord& drive) {
     return row + "\n";
 }
 
+/// Doubtful captures of a drive with one and the same reason.
+struct Doubt {
+    const DriveRecord* drive;
+    std::vector<const Capture*> captures;
+
+    std::string text() const {
+        if (captures.size() == 1)
+            return shortened(captures.front()->id, idColumns) + ": " + captures.front()->reason;
+        std::string names;
+        for (std::size_t i = 0; i < std::min(captures.size(), namesShown); ++i)
+            names += (i > 0 ? ", " : "") + positionName(*captures[i]);
+        if (captures.size() > namesShown) names += fmt::format(" and {} more", captures.size() - namesShown);
+        return fmt::format("{}, {} captures ({}): {}", shortened(drive->name, idColumns), captures.size(),
+                           names, captures.front()->reason);
+    }
+};
+
+std::vector<Doubt> doubtsOf(const RunRecord& run) {
+    std::vector<Doubt> doubts;
+    for (const DriveRecord& drive : run.drives) {
+        std::map<std::string, std::size_t> known;
+        for (const Capture& capture : drive.captures) {
+            if (capture.state != CaptureState::doubtful) continue;
+            const auto [at, isNew] = known.emplace(capture.reason, doubts.size());
+            if (isNew) doubts.push_back({&drive, {}});
+            doubts[at->second].captures.push_back(&capture);
+        }
+    }
+    return doubts;
+}
+
 std::string doubtfulRows(const RunRecord& run) {
+    const std::vector<Doubt> doubts = doubtsOf(run);
+    if (doubts.empty()) return "No capture is doubtful.\n";
+    std::string rows = "Doubtful captures (used and named unless the recipe excludes them):\n";
+    for (std::size_t i = 0; i < std::min(doubts.size(), mostDoubts); ++i)
+        rows += wrapped("  " + doubts[i].text());
+    std::size_t more = 0;
+    for (std::size_t i = mostDoubts; i < doubts.size(); ++i) more += doubts[i].captures.size();
+    if (more > 0)
+        rows += wrapped(fmt::format("  and {} more: volvelle show --captures names them all", more));
+    return rows;
+}
+
+/// Why it is not simply kept, and what the manifest noted, on lines of their own.
+std::string remarksOn(const Capture& capture) {
     std::string rows;
-    for (const DriveRecord& drive : run.drives)
-        for (const Capture& capture : drive.captures)
-            if (capture.state == CaptureState::doubtful)
-                rows += wrapped("  " + capture.id + ": " + capture.reason);
-    return rows.empty() ? "No capture is doubtful.\n"
-                        : "Doubtful captures (used and named unless the recipe excludes them):\n" + rows;
+    if (!capture.reason.empty()) rows += wrapped("    " + capture.reason);
+    std::string notes;
+    for (const auto& [name, text] : capture.notes) notes += (notes.empty() ? "" : "; ") + name + ": " + text;
+    return notes.empty() ? rows : rows + wrapped("    " + notes);
 }
 
 std::string captureRow(const Capture& c) {
     const char* state = c.state == CaptureState::kept       ? "kept"
                         : c.state == CaptureState::doubtful ? "doubtful"
                                                             : "superseded";
-    return fmt::format("{:<25.25} {:>3} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4} {:>2}\n", positionName(c),
-                       c.repeat, state, cell(totalNoiseDb(c), 0), cell(slowestDecayMs(c), 0),
-                       cell(c.quality.residueDb, 0), cell(c.quality.arrivalS * 1000, 3),
+    return fmt::format("{} {:>4} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4} {:>2}\n",
+                       inFirstColumn(positionName(c), positionColumns), c.repeat, state,
+                       cell(totalNoiseDb(c), 0), cell(slowestDecayMs(c), 0), cell(c.quality.residueDb, 0),
+                       cell(c.quality.arrivalS * 1000, c.quality.arrivalS < 10 ? 3 : 0),
                        cell(c.quality.clippedSamples, 0),
                        c.quality.polarity > 0   ? "+"
                        : c.quality.polarity < 0 ? "−"
@@ -130,7 +176,8 @@ std::string qualityReport(const RunRecord& run) {
                                    "doubtful", "peak Pa", "decay ms", "arrival ms", "loopback ms");
     for (const DriveRecord& drive : run.drives) text += driveRow(drive);
     text += fmt::format("\n{:<14}", "Noise dB, oct.");
-    for (const double centre : judgedOctavesHz()) text += fmt::format(" {:>5}", octaveName(centre));
+    for (std::size_t b = 0; b < judgedOctavesHz().size(); ++b)
+        text += fmt::format(" {:>5}", octaveHeading(b));
     text += "\n";
     for (const DriveRecord& drive : run.drives) text += noiseRow(drive);
     return text + "\n" + doubtfulRows(run);
@@ -139,11 +186,12 @@ std::string qualityReport(const RunRecord& run) {
 std::string captureTable(const RunRecord& run) {
     std::string text;
     for (const DriveRecord& drive : run.drives) {
-        text += fmt::format("\n{:<26.26} {:>2} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4} {:>2}\n", drive.name,
-                            "rep", "state", "noise", "decay", "residue", "arrival", "clip", "±");
+        text += fmt::format("\n{} {:>4} {:<10} {:>6} {:>6} {:>7} {:>8} {:>4} {:>2}\n",
+                            inFirstColumn(drive.name, positionColumns), "rep", "state", "noise", "decay",
+                            "residue", "arrival", "clip", "±");
         text +=
-            fmt::format("{:<25} {:>3} {:<10} {:>6} {:>6} {:>7} {:>8}\n", "", "", "", "dB", "ms", "dB", "ms");
-        for (const Capture& capture : drive.captures) text += captureRow(capture);
+            fmt::format("{:<24} {:>4} {:<10} {:>6} {:>6} {:>7} {:>8}\n", "", "", "", "dB", "ms", "dB", "ms");
+        for (const Capture& capture : drive.captures) text += captureRow(capture) + remarksOn(capture);
     }
     return text;
 }
@@ -152,7 +200,7 @@ std::string ingestReport(const RunRecord& run, const std::vector<std::string>& r
                          const std::vector<std::string>& warnings) {
     std::string text = qualityReport(run);
     for (const DriveRecord& drive : run.drives)
-        text += wrapped("Drive " + drive.name + ": " + completeness(run, drive));
+        text += wrapped("Drive " + shortened(drive.name, idColumns) + ": " + completeness(run, drive));
     for (const std::string& remark : remarks) text += wrapped(capitalised(remark));
     for (const std::string& warning : warnings) text += wrapped("Beware: " + warning);
     return text;

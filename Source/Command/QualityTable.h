@@ -8,10 +8,11 @@
 namespace volvelle {
 
 /// What judging found, for a terminal of 80 columns: a table of the drives, the noise per octave, and the
-/// captures that are doubtful with the reasons.
+/// captures that are doubtful with the reasons (equal ones together, at most twenty).
 std::string qualityReport(const RunRecord& run);
 
-/// Every capture of every drive, one row each, within 80 columns.
+/// Every capture of every drive, one row each, within 80 columns; below it why it is doubtful or superseded,
+/// and what the manifest noted of it.
 std::string captureTable(const RunRecord& run);
 
 /// What taking recordings in has found: the quality report, the remarks, the warnings.

@@ -57,6 +57,13 @@ std::size_t columnsOf(std::string_view text) {
         std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; }));
 }
 
+std::string shortened(std::string_view text, std::size_t columns) {
+    if (columnsOf(text) <= columns) return std::string(text);
+    std::size_t kept = 0, end = 0;
+    while (kept + 1 < columns || (text[end] & 0xC0) == 0x80) kept += (text[end++] & 0xC0) != 0x80 ? 1 : 0;
+    return std::string(text.substr(0, end)) + "…";
+}
+
 std::string wrapped(std::string_view sentence, std::size_t indent) {
     const std::size_t first = std::min(sentence.find_first_not_of(' '), sentence.size());
     std::string out, line(sentence.substr(0, first));
@@ -114,8 +121,14 @@ void Progress::show(std::size_t done, std::size_t total) const {
     if (terminal_) print(stderr, fmt::format("\r{} of {} captures", done, total));
 }
 
+void Progress::show(std::string_view line) const {
+    if (!terminal_) return;
+    const std::string cut = shortened(line, width - 1);
+    print(stderr, fmt::format("\r{}{:{}}", cut, "", width - 1 - columnsOf(cut)));
+}
+
 void Progress::clear() const {
-    if (terminal_) print(stderr, fmt::format("\r{:40}\r", ""));
+    if (terminal_) print(stderr, fmt::format("\r{:79}\r", ""));
 }
 
 void complain(std::string_view message) {

@@ -9,6 +9,9 @@ namespace volvelle {
 /// Columns that a text takes on a terminal: its code points.
 std::size_t columnsOf(std::string_view text);
 
+/// At most so many columns of it; an ellipsis shows that something was cut off.
+std::string shortened(std::string_view text, std::size_t columns);
+
 /// A sentence broken into lines of at most 80 columns between words, but not between a number and its unit;
 /// later lines are indented by `indent` columns. Ends with a line feed. A word that is longer stands alone.
 std::string wrapped(std::string_view sentence, std::size_t indent = 2);
@@ -33,6 +36,7 @@ class Progress {
 public:
     Progress();
     void show(std::size_t done, std::size_t total) const;
+    void show(std::string_view line) const;  ///< in place of the line before, cut to 79 columns
     void clear() const;
 
 private:

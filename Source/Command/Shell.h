@@ -29,12 +29,17 @@ int wholeNumberOf(const std::string& option, const std::string& text, int low, i
 int jobsOf(const std::string& text);
 
 /// Every subcommand adds itself.
+void addPlan(CLI::App& app, Shell& shell);
+void addRun(CLI::App& app, Shell& shell);
+void addShot(CLI::App& app, Shell& shell);
 void addIngest(CLI::App& app, Shell& shell);
 void addShow(CLI::App& app, Shell& shell);
 void addVerify(CLI::App& app, Shell& shell);
 void addFamilies(CLI::App& app, Shell& shell);
 void addResponses(CLI::App& app, Shell& shell);
 void addFigure(CLI::App& app, Shell& shell);
+void addSections(CLI::App& app, Shell& shell);
+void addCompare(CLI::App& app, Shell& shell);
 void addDemo(CLI::App& app, Shell& shell);
 
 }  // namespace volvelle

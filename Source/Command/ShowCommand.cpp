@@ -2,7 +2,7 @@
 #include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Families/Completeness.h"
-#include "Run/RunFile.h"
+#include "Run/OpenRun.h"
 
 #include <fmt/core.h>
 
@@ -39,11 +39,11 @@ void row(const char* name, const std::string& value) {
     say(labelled(name, value));
 }
 
-void showHead(const SealedRun& run) {
+void showHead(const ReadableRun& run) {
     const RunRecord& r = run.record();
     const Plan& plan = r.plan;
     row("Run", run.path());
-    row("Fingerprint", run.fingerprint());
+    row("Fingerprint", isUnsealed(run) ? "unsealed: captures under way" : run.fingerprint());
     row("Made", orNotStated(r.provenance.utc) + ", volvelle " + orNotStated(r.provenance.programVersion));
     row("Unit", orNotStated(plan.unitModel) + ", serial " + orNotStated(plan.unitSerial));
     row("Unit size", orNotStated(r.unitSizeM, "m"));
@@ -63,7 +63,7 @@ void showHead(const SealedRun& run) {
     row("Time zero", timeZeroText(r.timeZero));
 }
 
-void showDrives(const SealedRun& run) {
+void showDrives(const ReadableRun& run) {
     for (const DriveRecord& drive : run.record().drives) {
         const double seconds = static_cast<double>(drive.samplesPerChannel) / drive.sampleRateHz;
         const std::string samples =
@@ -74,21 +74,26 @@ void showDrives(const SealedRun& run) {
                               fixedText(seconds, 3), significantText(drive.sampleRateHz, 7),
                               drive.channelRoles.size(), drive.channelRoles.size() == 1 ? "" : "s",
                               drive.bitsPerSample);
-        row(("Drive " + drive.name).c_str(), fmt::format("{} {}", drive.captures.size(), samples));
+        row(shortened("Drive " + drive.name, 80).c_str(),
+            fmt::format("{} {}", drive.captures.size(), samples));
         row("  completeness", completeness(run.record(), drive));
     }
 }
 
 void carryOut(const std::string& path, bool captures) {
-    const SealedRun run(path, diskFiles());
+    const auto opened = openRun(path, diskFiles());
+    const ReadableRun& run = *opened;
     showHead(run);
     showDrives(run);
     say("\n" + qualityReport(run.record()));
     for (const Event& event : run.record().events) say(wrapped(capitalised(event.text)));
     if (captures) say(captureTable(run.record()));
     say(wrapped(
-        "The seal and the tables agree with their digests. The samples are checked when they are used, and "
-        "all at once by: volvelle verify"));
+        isUnsealed(run)
+            ? "The run is unsealed: its captures are under way. Their tables agree with their digests. "
+              "The samples are checked when they are used, and all at once by: volvelle verify"
+            : "The seal and the tables agree with their digests. The samples are checked when they are "
+              "used, and all at once by: volvelle verify"));
 }
 
 }  // namespace
@@ -100,9 +105,10 @@ void addShow(CLI::App& app, Shell& shell) {
     };
     auto line = std::make_shared<Line>();
     CLI::App* sub = app.add_subcommand("show", "What a run holds, how complete and how good it is");
-    sub->add_option("RUN.h5", line->run, "A sealed run")->required();
-    sub->add_flag("--captures", line->captures,
-                  "List every capture with its noise, decay, residue, arrival, clipping and polarity");
+    sub->add_option("RUN.h5", line->run, "A run, sealed or under way")->required();
+    sub->add_flag(
+        "--captures", line->captures,
+        "List every capture with its noise, decay, residue, arrival, clipping, polarity, doubts and notes");
     sub->callback([line, &shell] { shell.chosen = [line] { carryOut(line->run, line->captures); }; });
 }
 

@@ -9,6 +9,8 @@
 
 #include <array>
 #include <cerrno>
+#include <mutex>
+#include <optional>
 #include <thread>
 
 namespace volvelle {
@@ -26,14 +28,36 @@ sigset_t stopSignals() {
     return set;
 }
 
-void waitAndStop(const sigset_t& set) {
+std::mutex listening;
+std::optional<std::stop_source> listener;
+
+/// Somebody listens, and had not been told yet.
+bool askedToStop() {
+    const std::scoped_lock lock(listening);
+    return listener && listener->request_stop();
+}
+
+void nextLine() {
+    if (isatty(STDERR_FILENO) != 1) return;  // behind the progress
+    [[maybe_unused]] const auto written = ::write(STDERR_FILENO, "\n", 1);
+}
+
+int nextSignal(const sigset_t& set) {
     int number = 0;
     while (sigwait(&set, &number) != 0) {
     }
-    removeUnfinished();
-    if (isatty(STDERR_FILENO) == 1) {  // behind the progress
-        [[maybe_unused]] const auto written = ::write(STDERR_FILENO, "\n", 1);
+    return number;
+}
+
+void waitAndStop(const sigset_t& set) {
+    int number = nextSignal(set);
+    while (askedToStop()) {
+        nextLine();
+        complain("stopping: outputs silent, table still, captures kept; once more ends at once");
+        number = nextSignal(set);
     }
+    removeUnfinished();
+    nextLine();
     complain("stopped; what was not finished is removed");
     signal(number, SIG_DFL);
     pthread_sigmask(SIG_UNBLOCK, &set, nullptr);
@@ -41,6 +65,21 @@ void waitAndStop(const sigset_t& set) {
 }
 
 }  // namespace
+
+StopOnSignals::StopOnSignals() {
+    const std::scoped_lock lock(listening);
+    listener.emplace();
+}
+
+StopOnSignals::~StopOnSignals() {
+    const std::scoped_lock lock(listening);
+    listener.reset();
+}
+
+std::stop_token StopOnSignals::token() const {
+    const std::scoped_lock lock(listening);
+    return listener->get_token();
+}
 
 void stopCleanlyOnSignals() {
     const sigset_t set = stopSignals();

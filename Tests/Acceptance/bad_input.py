@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from bench import Bench
-from surroundings import try_bits, try_disks, try_kill, try_locale, try_names, try_screen, try_streams
+from surroundings import try_bits, try_disks, try_kill, try_locale, try_long_run, try_names, try_screen, try_streams
 
 from audio_files import write_audio, write_wav
 
@@ -60,6 +60,7 @@ def try_manifests(bench):
     b.ingest("the same capture twice", 4, ["line 5", "line 74"], text.replace(lines[73], lines[4], 1))
     b.ingest("the same direction as 360 and 0", 4, ["line"], replaced(b, 2, 3, "360"))
     b.ingest("the same direction as -180 and 180", 4, ["line"], replaced(b, 2, 3, "-180"))
+    b.ingest("manifest with semicolons", 4, ["line 1", "semicolons"], text.replace(",", ";"))
     b.ingest("manifest of no bytes", 4, ["manifest.csv", ("empty", "no ")], b"")
     b.ingest("manifest with a header only", 4, ["manifest.csv"], lines[0] + "\n")
     b.ingest("manifest of random bytes", 4, ["manifest.csv"], random.Random(5).randbytes(5000))
@@ -243,7 +244,7 @@ def try_recipes(b):
     for name, (text, words) in recipes.items():
         path = b.root / "recipe.json"
         path.write_text(text)
-        b.refused(f"recipe: {name}", 4, words, "families", b.run_file, "--drive", "front", "--recipe", path, "--csv", "OUT/f.csv")
+        b.refused(f"recipe: {name}", 4, [*words, "recipe.json"], "families", b.run_file, "--drive", "front", "--recipe", path, "--csv", "OUT/f.csv")
     b.refused("recipe: missing", 4, ["norecipe.json"], "families", b.run_file, "--drive", "front", "--recipe", "norecipe.json",
               "--csv", "OUT/f.csv")
 
@@ -310,6 +311,10 @@ def try_outputs(bench):
     for option in ("--csv", "--svg", "--png", "--json"):
         b.refused(f"families {option} --force onto the run", 7, ["good.h5"], "families", run, "--drive", "front", option, run,
                   "--force", protect=run)
+    for option, name in (("--png", "f.jpg"), ("--png", "f.svg"), ("--svg", "f.PNG"), ("--csv", "f.json"), ("--json", "f.csv")):
+        b.refused(f"families {option} {name}", 2, [option, name, "." + option[2:]], "families", run, "--drive", "front", option, f"OUT/{name}")
+    b.refused("responses --csv r.png", 2, ["--csv", "r.png"], "responses", run, "--drive", "front", "--csv", "OUT/r.png")
+    b.refused("figure --svg f.pdf", 2, ["--svg", "f.pdf"], "figure", run, "--kind", "map", "--drive", "front", "--svg", "OUT/f.pdf")
     b.refused("demo onto a folder that exists", 7, ["mine", "exist"], "demo", "--out", "OUT/mine",
               prepare=lambda out: (out / "mine").mkdir())
     b.refused("demo onto a file that exists", 7, ["neighbour.txt", "exist"], "demo", "--out", "OUT/neighbour.txt")
@@ -356,7 +361,7 @@ def main(arguments):
     with tempfile.TemporaryDirectory(prefix="bad-input-") as temporary:
         bench = Bench(options.volvelle.resolve(), Path(temporary), options.verbose, options.only)
         for part in (try_manifests, try_sounds, try_texts, try_options, try_commands, try_outputs, try_incomplete, try_disks, try_streams, try_names,
-                     try_locale, try_screen, try_bits, try_kill):
+                     try_locale, try_screen, try_long_run, try_bits, try_kill):
             try:
                 part(bench)
             except subprocess.TimeoutExpired as late:

@@ -11,6 +11,8 @@ from pathlib import Path
 
 from bench import FORBIDDEN, snapshot
 
+from audio_files import read_audio, write_wav
+
 
 def mounted(path, options):
     path.mkdir(exist_ok=True)
@@ -244,6 +246,39 @@ def try_screen(b):
         if name in ("ingest", "show", "verify") and not done.stdout.strip():
             problems.append("nothing on screen")
         b.record(f"80 columns: {name}", problems)
+
+
+def try_long_run(b, doubtful=30):
+    """Many doubts, long names and notes of the manifest stay within 80 columns, and every one of them is shown."""
+    if not b.wanted("a long run"):
+        return
+    place = b.root / "long"
+    shutil.copytree(b.good, place, copy_function=os.link)
+    drive, notes = "a-section-with-a-long-name-of-its-own+another-section-with-a-still-longer-name", []
+    rows = [b.lines[0] + ",weather,remark"]
+    for number, line in enumerate(b.lines[1:]):
+        cells = line.split(",")
+        notes.append(f"note {number} " + "a word and another " * 6)
+        if number < doubtful:  # clipped, each by another number of samples
+            samples, rate = read_audio(place / cells[0])
+            samples[1000:1003 + number] = 1
+            (place / cells[0]).unlink()
+            write_wav(place / cells[0], samples, rate, 24)
+        cells[1] = drive if cells[1] == "front" else "rear"
+        rows.append(",".join([*cells, "dry", notes[-1].strip()]))
+    (place / "manifest.csv").unlink()
+    (place / "manifest.csv").write_text("\n".join(rows) + "\n")
+    run = b.root / "long.h5"
+    made = b.call("ingest", place / "manifest.csv", *b.options(place, plan=None), "--out", run)
+    shown, all_shown = b.call("show", run), b.call("show", "--captures", run)
+    problems = [f"exit {d.returncode}: {d.stderr[:200]}" for d in (made, shown, all_shown) if d.returncode]
+    for done in (made, shown, all_shown):
+        problems += [f"over 80 columns: {line!r}" for line in done.stdout.splitlines() if len(line) > 80 and str(b.root) not in line][:1]
+    words = " ".join(all_shown.stdout.split())
+    problems += [f"{n!r} is not shown" for n in notes if f"weather: dry; remark: {n.strip()}" not in words][:1]
+    problems += [f"{n} clipped samples are not shown" for n in range(3, 3 + doubtful) if f"clipped: {n} consecutive" not in words][:1]
+    problems += ["the doubts are not cut short"] * (f"and {doubtful - 20} more: volvelle show --captures" not in " ".join(shown.stdout.split()))
+    b.record("a long run within 80 columns", problems)
 
 
 def rows_only(path):

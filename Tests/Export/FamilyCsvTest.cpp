@@ -121,6 +121,14 @@ TEST(FamilyCsv, itsFirstLinesSayWhereItComesFromAndWhatIsMissing) {
     EXPECT_THAT(text, Not(HasSubstr("/somewhere")));
 }
 
+TEST(FamilyCsv, saysWhereTheLimitsLeaveNothing) {
+    Family family = smallFamily();
+    family.validity.resolutionHz = 30000;
+    const std::string text = commentsOf(familyCsv(family));
+    EXPECT_THAT(text, HasSubstr("# valid: nowhere, as the limits leave nothing\n"));
+    EXPECT_THAT(text, HasSubstr("window resolves down to 30000 Hz"));
+}
+
 TEST(FamilyCsv, aFamilyOfNothingIsATableOfNothingThatSaysSo) {
     Family family;
     family.validity.resolutionHz = std::nan("");

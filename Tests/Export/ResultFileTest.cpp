@@ -101,7 +101,7 @@ TEST_F(ResultFile, inAReadOnlyFolderIsRefused) {
     if (root) {
         ASSERT_EQ(::seteuid(0), 0);
     }
-    EXPECT_EQ(refused.substr(0, 33), "cannot be made in this folder (Pe");
+    EXPECT_EQ(refused.substr(0, 37), "its folder cannot be written to (Perm");
     fs::permissions(folder_, fs::perms::owner_all);
     EXPECT_TRUE(names().empty());
 }

@@ -226,6 +226,40 @@ TEST(PositionResponses, AreLevelsAndPhasesAsMeasured) {
     EXPECT_THROW(makeFamily(*run, "rear", quickRecipe(), 1), Error);
 }
 
+TEST(PositionResponses, SayWhereTheyHoldAndWhichDoubtfulCapturesServe) {
+    RunRecord record = toy::orbitRun();
+    record.unitSizeM = 0.4;
+    record.plan.chamberLowestHz = 80;
+    for (const std::size_t c : {0U, 1U}) {
+        record.drives[0].captures[c].state = CaptureState::doubtful;
+        record.drives[0].captures[c].reason = "clipped";
+    }
+    const std::string first = positionName(record.drives[0].captures[0]);
+    const toy::SealedToy run(record, toy::heard(twoSources));
+    const auto found = positionResponses(*run, "front", quickRecipe(), {first, "horizontal:0"}, 1);
+    EXPECT_EQ(found.drive, "front");
+    EXPECT_EQ(found.doubts, std::vector<std::string>{first + ": clipped"});
+    const Validity family = makeFamily(*run, "front", quickRecipe(), 1).validity;
+    EXPECT_EQ(found.validity.resolutionHz, family.resolutionHz);
+    EXPECT_EQ(found.validity.excited.highHz, family.excited.highHz);
+    EXPECT_EQ(found.validity.valid().lowHz, family.valid().lowHz);
+    EXPECT_EQ(found.validity.farFieldHz, family.farFieldHz);
+    EXPECT_EQ(found.validity.chamberLowestHz, 80);
+}
+
+TEST(AxisOfADrive, IsThePlansWhetherItHasItsNameOrItsSections) {
+    RunRecord run = toy::orbitRun();
+    run.plan.drives.emplace_back().name = "whole";
+    run.plan.drives.back().sections = {"woofer", "tweeter"};
+    run.plan.drives.back().axisDeg = 180;
+    for (const char* name : {"whole", "woofer+tweeter", "tweeter+woofer"}) {
+        run.drives[0].name = name;
+        EXPECT_EQ(axisOf(run, run.drives[0], Recipe{}), 180) << name;
+    }
+    run.drives[0].name = "woofer";
+    EXPECT_EQ(axisOf(run, run.drives[0], Recipe{}), 0);
+}
+
 // ---- text responses ----
 
 RunRecord textRun() {

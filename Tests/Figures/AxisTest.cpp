@@ -85,6 +85,12 @@ TEST(Words, numbersArePrintedWithTheirUnitsAndATrueMinus) {
     EXPECT_EQ(hertz(999.7), "1 kHz");
     EXPECT_EQ(hertz(12500), "12.5 kHz");
     EXPECT_EQ(hertz(std::nan("")), "not known");
+    EXPECT_EQ(bandName(501.187), "500 Hz");  // 10^2.7: IEC 61260-1, nominal names of ISO 266
+    EXPECT_EQ(bandName(31.6228), "31.5 Hz");
+    EXPECT_EQ(bandName(15848.9), "16 kHz");
+    EXPECT_EQ(bandName(4006), "4 kHz");
+    EXPECT_EQ(bandName(505), "505 Hz");
+    EXPECT_EQ(bandName(std::nan("")), "not known");
     EXPECT_EQ(milliseconds(-0.0012),
               "\xE2\x88\x92"
               "1.2 ms");

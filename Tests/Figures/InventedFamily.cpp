@@ -41,7 +41,7 @@ DirectivityMap mapOf(const Family& family, Orbit orbit) {
     for (int a = -170; a <= 180; a += 10) {
         map.angleDeg.push_back(a);
         map.levelDb.emplace_back();
-        for (const double f : family.frequencyHz) map.levelDb.back().push_back(onAxis(f) + down(a, f, orbit));
+        for (const double f : family.frequencyHz) map.levelDb.back().push_back(static_cast<float>(onAxis(f) + down(a, f, orbit)));
     }
     for (const double f : family.frequencyHz) {
         double width = std::numeric_limits<double>::infinity();
@@ -143,6 +143,7 @@ void addImpulse(Family& f) {
     WindowedImpulse& i = f.impulse;
     i.sampleRateHz = 48000;
     i.firstSampleS = 0.002;
+    i.arrivalS = 0.00591;
     i.window = {0.0050, 0.0005, 0.006, 0.0200};
     i.hasLowWindow = true;
     i.lowWindow = {0.0040, 0.001, 0.050, 0.1500};
@@ -230,7 +231,7 @@ void varyMap(DirectivityMap& map, Chance& chance) {
     }
     if (chance.of(0.1)) map = {};
     for (auto& row : map.levelDb) {
-        for (double& v : row) v += chance.between(-1, 1);
+        for (float& v : row) v += static_cast<float>(chance.between(-1, 1));
     }
 }
 

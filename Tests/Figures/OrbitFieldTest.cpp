@@ -17,7 +17,7 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 DirectivityMap mapOf(const std::vector<double>& angles, double (*level)(double)) {
     DirectivityMap map;
     map.angleDeg = angles;
-    for (const double a : angles) map.levelDb.push_back({level(a), level(a) + 3});
+    for (const double a : angles) map.levelDb.push_back({static_cast<float>(level(a)), static_cast<float>(level(a) + 3)});
     return map;
 }
 

@@ -96,11 +96,40 @@ TEST(ManifestReading, rearPlusFrontIsFrontPlusRear) {
     plan.sections = {{.name = "front", .outputChannels = {}}, {.name = "rear", .outputChannels = {}}};
     plan.drives = {{.name = "all", .sections = {"front", "rear"}, .axisDeg = 0, .referenceSection = ""}};
     const auto planned = parseManifest(
-        std::string(orbits) + "a,rear+front,horizontal,0\nb,rear,horizontal,0\nc,all,horizontal,0\n", "M.csv",
-        plan);
-    EXPECT_THAT(planned.drives, ElementsAre("front+rear", "rear", "all"));
+        std::string(orbits) + "a,rear+front,horizontal,0\nb,rear,horizontal,0\nc,all,horizontal,10\n",
+        "M.csv", plan);
+    EXPECT_THAT(planned.drives, ElementsAre("all", "rear"));  // the plan's name, whichever the manifest has
     EXPECT_THAT(said(refusal(std::string(orbits) + "a,raer,horizontal,0\n", plan)),
                 testing::AllOf(HasSubstr("line 2"), HasSubstr("'raer'"), HasSubstr("'rear'")));
+}
+
+TEST(ManifestReading, sectionsOfTwoDrivesOfThePlanDoNotSayWhichOneIsMeant) {
+    Plan plan;
+    plan.sections.resize(2);
+    plan.sections[0].name = "front";
+    plan.sections[1].name = "rear";
+    for (const char* name : {"forwards", "backwards"}) {
+        plan.drives.emplace_back().name = name;
+        plan.drives.back().sections = {"front", "rear"};
+    }
+    EXPECT_THAT(
+        said(refusal(std::string(orbits) + "a,rear+front,horizontal,0\n", plan)),
+        testing::AllOf(HasSubstr("line 2"), HasSubstr("'rear+front'"), HasSubstr("forwards or backwards")));
+    EXPECT_THAT(parseManifest(std::string(orbits) + "a,backwards,horizontal,0\n", "M.csv", plan).drives,
+                ElementsAre("backwards"));
+}
+
+TEST(ManifestReading, otherSeparatorsThanCommasAreCalledByTheirName) {
+    const char* semicolons =
+        "\xEF\xBB\xBF"
+        "file;drive;orbit;angle_deg\r\na.wav;front;horizontal;12,5\r\n";
+    EXPECT_THAT(
+        said(refusal(semicolons)),
+        testing::AllOf(HasSubstr("line 1"), HasSubstr("separated by semicolons"), HasSubstr("commas")));
+    EXPECT_THAT(said(refusal("\n\nweather\tfile\tdrive\ndry\ta\tfront\n")),
+                testing::AllOf(HasSubstr("line 3"), HasSubstr("separated by tabs")));
+    const auto kept = parseManifest("file,drive,orbit,angle_deg,a;b\nx;y,front,horizontal,0,1;2\n", "M.csv");
+    EXPECT_EQ(kept.rows[0].file, "x;y");
 }
 
 struct Bad {

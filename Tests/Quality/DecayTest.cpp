@@ -14,7 +14,7 @@ using namespace synthetic;
 
 Judgement judged(const Scene& scene, const std::vector<double>& samples) {
     const Recorded r = recorded(samples);
-    return Judge(scene.drive(), scene.calibration()).judge(Capture{}, r.samples, {}, r.raw);
+    return Judge(scene.drive(), scene.calibration()).judge(r.samples, {}, {r.raw, 24});
 }
 
 /// A mode in each octave: exp(-t/τ) cos(2πft) from the arrival on.
@@ -98,7 +98,7 @@ TEST_P(DecayTime, OfExponentialDecaysInNoiseIsRightTo15Percent) {
         auto samples = clean;
         addNoise(samples, noise, 50 + seed);
         const Recorded r = recorded(samples);
-        const Judgement j = judge.judge(Capture{}, r.samples, {}, r.raw);
+        const Judgement j = judge.judge(r.samples, {}, {r.raw, 24});
         for (std::size_t b = 1; b < rates.size(); ++b) {
             const double expected = trueDecay(modes, b, rates[b], 1 / scene.pascalPerFullScale, scene.rate);
             EXPECT_NEAR(j.decayS[b], expected, 0.15 * expected)

@@ -46,7 +46,7 @@ TEST(NoiseDuringTheSweep, IsNotSuspectedInSteadyNoiseAndDistortion) {
             auto samples = clean;
             addNoise(samples, noiseDeviation(scene, c.noiseDb), 1000 + seed);
             const Recorded r = recorded(samples);
-            const Judgement j = judge.judge(Capture{}, r.samples, {}, r.raw);
+            const Judgement j = judge.judge(r.samples, {}, {r.raw, 24});
             EXPECT_TRUE(j.doubts.empty()) << c.sweepDb << ' ' << c.noiseDb << ' ' << c.harmonic << ' ' << seed
                                           << ' ' << (j.doubts.empty() ? "" : j.doubts[0]);
         }
@@ -59,8 +59,7 @@ TEST(NoiseDuringTheSweep, IsNotSuspectedWithoutAnyNoise) {
             Scene scene;
             scene.rate = rate;
             const Recorded r = recorded(scene.through(loudspeaker(78), harmonic));
-            const Judgement j =
-                Judge(scene.drive(), scene.calibration()).judge(Capture{}, r.samples, {}, r.raw);
+            const Judgement j = Judge(scene.drive(), scene.calibration()).judge(r.samples, {}, {r.raw, 24});
             EXPECT_TRUE(j.doubts.empty()) << harmonic << ' ' << (j.doubts.empty() ? "" : j.doubts[0]);
         }
 }
@@ -115,7 +114,7 @@ double foundPart(const Case& c, double levelDb, bool click, int trials) {
         else
             addBurst(samples, scene, at, levelDb, 9000 + seed);
         const Recorded r = recorded(samples);
-        found += disturbed(judge.judge(Capture{}, r.samples, {}, r.raw));
+        found += disturbed(judge.judge(r.samples, {}, {r.raw, 24}));
     }
     return static_cast<double>(found) / trials;
 }
@@ -139,7 +138,7 @@ TEST(NoiseDuringTheSweep, IsNamedWithItsInstant) {
     addNoise(samples, noiseDeviation(scene, 25), 1);
     addClick(samples, scene, 2.2, 90);
     const Recorded r = recorded(samples);
-    const Judgement j = Judge(scene.drive(), scene.calibration()).judge(Capture{}, r.samples, {}, r.raw);
+    const Judgement j = Judge(scene.drive(), scene.calibration()).judge(r.samples, {}, {r.raw, 24});
     ASSERT_FALSE(j.doubts.empty());
     // To a tenth of a second: in one octave a click lasts as long as the sweep takes to pass it.
     const bool named = j.doubts[0].find("about 2.1 s after the start") != std::string::npos ||
@@ -155,7 +154,7 @@ TEST(NoiseDuringTheSweep, IsFoundWhereItLastsLongByTheSilenceBefore) {
     addNoise(louder, noiseDeviation(scene, 40), 2);
     for (std::size_t n = 13000; n < samples.size(); ++n) samples[n] = louder[n];
     const Recorded r = recorded(samples);
-    const Judgement j = Judge(scene.drive(), scene.calibration()).judge(Capture{}, r.samples, {}, r.raw);
+    const Judgement j = Judge(scene.drive(), scene.calibration()).judge(r.samples, {}, {r.raw, 24});
     EXPECT_TRUE(disturbed(j));
 }
 
@@ -180,7 +179,7 @@ TEST(NoiseDuringTheSweep, IsNotSuspectedForOtherSweepsRatesAndHum) {
                 samples[n] +=
                     noiseDeviation(scene, 43) * std::sin(2 * M_PI * 50 * static_cast<double>(n) / scene.rate);
             const Recorded r = recorded(samples);
-            const Judgement j = judge.judge(Capture{}, r.samples, {}, r.raw);
+            const Judgement j = judge.judge(r.samples, {}, {r.raw, 24});
             EXPECT_TRUE(j.doubts.empty()) << "scene " << i << ": " << (j.doubts.empty() ? "" : j.doubts[0]);
         }
     }
@@ -197,22 +196,21 @@ TEST(Residue, RisesWithTheNoiseDecibelByDecibelAndFarMoreWithABang) {
         auto samples = clean;
         addNoise(samples, noiseDeviation(scene, noiseDb), 3);
         const Recorded r = recorded(samples);
-        const double residue = judge.judge(Capture{}, r.samples, {}, r.raw).residueDb;
+        const double residue = judge.judge(r.samples, {}, {r.raw, 24}).residueDb;
         if (noiseDb > 15) {
             EXPECT_NEAR(residue - last, 10, 0.3) << noiseDb;
         }
         last = residue;
         addClick(samples, scene, 1.5, 105);
         const Recorded banged = recorded(samples);
-        EXPECT_GT(judge.judge(Capture{}, banged.samples, {}, banged.raw).residueDb, residue + 10) << noiseDb;
+        EXPECT_GT(judge.judge(banged.samples, {}, {banged.raw, 24}).residueDb, residue + 10) << noiseDb;
     }
 }
 
 TEST(Residue, IsSmallWithoutNoise) {
     const Scene scene;
     const Recorded r = recorded(scene.through(loudspeaker(78), 0.002));
-    EXPECT_LT(Judge(scene.drive(), scene.calibration()).judge(Capture{}, r.samples, {}, r.raw).residueDb,
-              -75);
+    EXPECT_LT(Judge(scene.drive(), scene.calibration()).judge(r.samples, {}, {r.raw, 24}).residueDb, -75);
 }
 
 }  // namespace

@@ -77,12 +77,26 @@ TEST(JudgedRun, DoubtsNoiseThatJumpsByMoreThan15Db) {
         judgeRun(run);
         EXPECT_EQ(doubtful(run), jump > 15 ? 1u : 0u);
         if (jump > 15) {
-            EXPECT_THAT(run.drives[0].captures[3].reason, HasSubstr("126 Hz"));
+            EXPECT_THAT(run.drives[0].captures[3].reason,
+                        HasSubstr("noise 18 dB over the drive's usual in the octave of 125 Hz"));
             judgeRun(run);  // says it once
             EXPECT_EQ(run.drives[0].captures[3].reason.find("noise"),
                       run.drives[0].captures[3].reason.rfind("noise"));
         }
     }
+}
+
+TEST(JudgedRun, NamesTheOctavesOfOneNoiseTogether) {
+    RunRecord run = plainRun();
+    auto& capture = run.drives[0].captures[3];
+    for (const std::size_t b : {1U, 2U, 3U, 4U, 7U})
+        capture.quality.noiseDb[b] = 21 + 16 + (b == 4 ? 1.2 : 0);
+    judgeRun(run);
+    EXPECT_EQ(capture.reason,
+              "noise up to 17 dB over the drive's usual in the octaves 63 to 500 Hz and 4 kHz");
+    judgeRun(run);
+    EXPECT_EQ(capture.reason,
+              "noise up to 17 dB over the drive's usual in the octaves 63 to 500 Hz and 4 kHz");
 }
 
 TEST(JudgedRun, ReportsTheRangeOfTheLoopbackDelayAndLatencyThatIsNotStated) {
@@ -141,7 +155,7 @@ TEST(Repeats, DifferByTheirLargestThirdOctaveLevelDifference) {
         });
         addNoise(samples, noiseDeviation(scene, 18), static_cast<std::uint64_t>(repeat));
         const Recorded r = recorded(samples);
-        judgements.push_back(judge.judge(Capture{}, r.samples, {}, r.raw));
+        judgements.push_back(judge.judge(r.samples, {}, {r.raw, 24}));
         drive.captures.emplace_back().repeat = repeat;
         accept(drive.captures.back(), judgements.back());
     }

@@ -16,7 +16,7 @@ using namespace synthetic;
 
 Judgement judged(const Scene& scene, const std::vector<double>& samples) {
     const Recorded r = recorded(samples);
-    return Judge(scene.drive(), scene.calibration()).judge(Capture{}, r.samples, {}, r.raw);
+    return Judge(scene.drive(), scene.calibration()).judge(r.samples, {}, {r.raw, 24});
 }
 
 std::string doubtsOf(const Judgement& j) {
@@ -31,10 +31,10 @@ double clippedRun(const std::vector<std::int32_t>& values, int bits) {
     Scene scene;
     scene.sweepS = 0.5;
     DriveRecord drive = scene.drive();
-    drive.bitsPerSample = bits;
+    drive.bitsPerSample = 24;  // of the drive's deepest file
     Recorded r = recorded(scene.through(delayed(70, 0.006)));
     for (std::size_t i = 0; i < values.size(); ++i) r.raw[5000 + i] = values[i];
-    return Judge(drive, scene.calibration()).judge(Capture{}, r.samples, {}, r.raw).clippedSamples;
+    return Judge(drive, scene.calibration()).judge(r.samples, {}, {r.raw, bits}).clippedSamples;
 }
 
 TEST(Clipping, IsTheLongestRunAtOneEndOfTheFilesOwnRange) {
@@ -63,7 +63,7 @@ TEST(Clipping, OfThreeSamplesOrMoreIsDoubtfulAndOfTwoIsNot) {
 TEST(Clipping, IsUnknownForFloatingPointFiles) {
     Scene scene;
     const Recorded r = recorded(scene.through(delayed(70, 0.006)));
-    const Judgement j = Judge(scene.drive(), scene.calibration()).judge(Capture{}, r.samples, {}, {});
+    const Judgement j = Judge(scene.drive(), scene.calibration()).judge(r.samples, {}, {});
     EXPECT_TRUE(std::isnan(j.clippedSamples));
 }
 
@@ -133,7 +133,7 @@ TEST(LoopbackDelay, IsThatOfTheExcitationWithinTheLoopback) {
         auto mic = scene.through(delayed(70, delay + 0.0061));
         addNoise(mic, noiseDeviation(scene, 25), 9);
         const auto loop = scene.through([&](double f) { return std::polar(1.7, -2 * M_PI * f * delay); });
-        const Judgement j = judge.judge(Capture{}, recorded(mic).samples, recorded(loop).samples, {});
+        const Judgement j = judge.judge(recorded(mic).samples, recorded(loop).samples, {});
         EXPECT_NEAR(j.loopbackDelayS, delay, 1e-7);
         EXPECT_NEAR(j.arrivalS, 0.0061, 5e-7);
         EXPECT_TRUE(j.doubts.empty()) << doubtsOf(j);
@@ -242,7 +242,7 @@ TEST(NoiseAsExcitation, IsJudgedWithoutFalseAlarms) {
         for (std::size_t n = 0; n < played.size(); ++n) samples[n + 280] = 0.02 * played[n];
         addNoise(samples, noiseDeviation(Scene{}, 25), seed);
         const Recorded r = recorded(samples);
-        const Judgement j = judge.judge(Capture{}, r.samples, {}, r.raw);
+        const Judgement j = judge.judge(r.samples, {}, {r.raw, 24});
         EXPECT_TRUE(j.doubts.empty()) << doubtsOf(j);
         EXPECT_NEAR(j.arrivalS, 280.0 / 48000, 1e-6);
         EXPECT_EQ(j.noiseSource, NoiseSource::tail);
@@ -268,7 +268,7 @@ TEST(ImpulseResponses, AreJudgedByThemselves) {
         h[n] -= std::exp(-t / decay) * std::cos(2 * M_PI * 1000 * t);
     }
     const std::vector<float> samples(h.begin(), h.end());
-    const Judgement j = Judge(drive, calibration).judge(Capture{}, samples, {}, {});
+    const Judgement j = Judge(drive, calibration).judge(samples, {}, {});
     EXPECT_GT(j.arrivalS, 300.0 / 48000);  // the summit of the first half-wave
     EXPECT_LT(j.arrivalS, 300.0 / 48000 + 0.25 / 1000);
     EXPECT_EQ(j.polarity, -1);
@@ -286,7 +286,7 @@ TEST(TextResponses, AreNotJudged) {
     DriveRecord drive;
     drive.form = CaptureForm::textResponse;
     const std::vector<float> levels(100, 80.0F);
-    const Judgement j = Judge(drive, {}).judge(Capture{}, levels, {}, {});
+    const Judgement j = Judge(drive, {}).judge(levels, {}, {});
     EXPECT_TRUE(j.doubts.empty());
     EXPECT_TRUE(std::isnan(j.arrivalS));
     EXPECT_TRUE(j.noiseDb.empty());
@@ -297,7 +297,7 @@ TEST(Judge, RefusesASilentExcitationAndASilentLoopback) {
     DriveRecord drive = scene.drive(true);
     const Recorded mic = recorded(scene.through(delayed(70, 0.006)));
     const std::vector<float> silence(mic.samples.size());
-    EXPECT_THROW(Judge(drive, scene.calibration()).judge(Capture{}, mic.samples, silence, {}), Error);
+    EXPECT_THROW(Judge(drive, scene.calibration()).judge(mic.samples, silence, {}), Error);
     drive.excitation.samples.assign(drive.excitation.samples.size(), 0.0F);
     EXPECT_THROW(Judge(drive, scene.calibration()), Error);
 }
@@ -313,16 +313,17 @@ TEST(Judge, GivesTheSameFromSeveralThreadsAtOnce) {
         recordings.push_back(recorded(samples));
     }
     std::vector<Judgement> one, many(4);
-    for (const auto& r : recordings) one.push_back(judge.judge(Capture{}, r.samples, {}, r.raw));
+    for (const auto& r : recordings) one.push_back(judge.judge(r.samples, {}, {r.raw, 24}));
     std::vector<std::jthread> threads;
     for (std::size_t i = 0; i < 4; ++i)
-        threads.emplace_back(
-            [&, i] { many[i] = judge.judge(Capture{}, recordings[i].samples, {}, recordings[i].raw); });
+        threads.emplace_back([&, i] {
+            many[i] = judge.judge(recordings[i].samples, {}, {recordings[i].raw, 24});
+        });
     threads.clear();
     for (std::size_t i = 0; i < 4; ++i) {
         EXPECT_EQ(one[i].arrivalS, many[i].arrivalS);
         EXPECT_EQ(one[i].residueDb, many[i].residueDb);
-        EXPECT_EQ(one[i].thirdOctaveDb[7], many[i].thirdOctaveDb[7]);
+        EXPECT_EQ(one[i].direct.thirdOctaveDb[7], many[i].direct.thirdOctaveDb[7]);
         EXPECT_EQ(one[i].decayS[5], many[i].decayS[5]);
     }
 }

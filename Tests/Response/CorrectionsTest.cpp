@@ -63,6 +63,8 @@ TEST(ReferenceInput, Is283VoltsAtTheNamedSectionsTerminalsOrOneOfWhatIsStated) {
     EXPECT_EQ(input().statement, "2.83 V at the terminals of front");
     run.plan.drives.push_back({"front", {"woofer", "tweeter"}, 0, "woofer"});
     EXPECT_EQ(input().statement, "2.83 V at the terminals of woofer");
+    run.drives[0].name = "tweeter+woofer";  // the plan's drive, called by its sections
+    EXPECT_EQ(input().statement, "2.83 V at the terminals of woofer");
     run.plan.driveQuantity = DriveQuantity::inputVolts;
     EXPECT_EQ(input().value, 1);
     expectAll(corrected(run), toy::scale / 2.83);

@@ -83,6 +83,22 @@ TEST(MeasuredPositions, TakeAllRepeatsForTheComplexMean) {
     EXPECT_EQ(p[0].captures, (Numbers{1, 0}));
 }
 
+TEST(MeasuredPositions, TakeOneAttemptOfEachRepeatForTheComplexMean) {
+    Recipe mean;
+    mean.repeats = Recipe::Repeats::complexMean;
+    const auto doubtful = CaptureState::doubtful, superseded = CaptureState::superseded;
+    const auto used = [&](std::vector<Capture> captures) {
+        return positionsOf(std::move(captures), mean).at(0).captures;
+    };
+    EXPECT_EQ(used({numbered(0, 1, 1), numbered(0, 1, 2), numbered(0, 2, 1)}), (Numbers{1, 2}));
+    // The last that is not doubtful counts; where all are, the last.
+    EXPECT_EQ(used({numbered(0, 1, 1), numbered(0, 1, 2), numbered(0, 1, 3, doubtful)}), Numbers{1});
+    EXPECT_EQ(used({numbered(0, 1, 1, doubtful), numbered(0, 1, 2, doubtful)}), Numbers{1});
+    EXPECT_EQ(used({numbered(0, 1, 1), numbered(0, 1, 2, superseded)}), Numbers{0});
+    EXPECT_EQ(used({numbered(0, 2, 2, doubtful), numbered(0, 1, 1), numbered(0, 2, 1, doubtful)}),
+              (Numbers{1, 0}));
+}
+
 TEST(MeasuredPositions, AreMadeOfPositionCapturesOnly) {
     Capture background = captureAt(Orbit::horizontal, 0), check = background, low = background;
     background.kind = CaptureKind::background;

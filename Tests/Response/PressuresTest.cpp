@@ -6,6 +6,7 @@
 #include "Response/WindowedPressures.h"
 #include "Signal/Excitation.h"
 #include "Signal/FrequencyGrid.h"
+#include "Support/PlayedSweep.h"
 #include "Text/Error.h"
 
 #include <gtest/gtest.h>
@@ -104,7 +105,7 @@ TEST(KeptPressures, AreTheSameBitsAsThoseStraightFromTheRun) {
     WindowedPressures straight(*run, 0, resolved, grid);
     for (const int jobs : {1, 3}) {
         const KeptImpulses kept(*run, 0, jobs);
-        KeptPressures cached(kept, resolved, std::make_shared<WindowedSpectrum>(resolved, grid, rate), grid);
+        KeptPressures cached(kept, resolved, std::make_shared<SharedWindows>(resolved, grid, rate), grid);
         straight.prepare(1);
         cached.prepare(1);
         ASSERT_EQ(cached.positions().size(), straight.positions().size());
@@ -124,27 +125,14 @@ TEST(KeptPressures, RefuseAWindowThatReachesBeyondWhatIsKept) {
     const KeptImpulses kept(*run, 0, 1);
     ResolvedRecipe resolved = resolveRecipe(run->record(), shortWindow());
     resolved.window.endS = 0.1;
-    const auto spectrum = std::make_shared<WindowedSpectrum>(resolved, grid, rate);
-    EXPECT_THROW(KeptPressures(kept, resolved, spectrum, grid), Error);
+    const auto windows = std::make_shared<SharedWindows>(resolved, grid, rate);
+    EXPECT_THROW(KeptPressures(kept, resolved, windows, grid), Error);
 }
 
 // ---- recordings ----
 
-const ExponentialSweep sweep = synchronisedSweep(60, 20000, 0.4);
-
-double sweepAt(double t) {
-    if (t < 0 || t > sweep.durationS) return 0;
-    const double in = std::min(1.0, t / 0.01), out = std::min(1.0, (sweep.durationS - t) / 0.001);
-    return 0.5 * std::pow(std::sin(M_PI / 2 * in) * std::sin(M_PI / 2 * out), 2) *
-           std::sin(2 * M_PI * sweep.startHz * sweep.rateS() * std::exp(t / sweep.rateS()));
-}
-
-std::vector<float> playedSweep() {
-    std::vector<float> x(static_cast<std::size_t>(sweep.durationS * rate) + 1);
-    for (std::size_t n = 0; n < x.size(); ++n)
-        x[n] = static_cast<float>(sweepAt(static_cast<double>(n) / rate));
-    return x;
-}
+const PlayedSweep played{synchronisedSweep(60, 20000, 0.4), 0.01, 0.001, 0.5};
+const ExponentialSweep& sweep = played.sweep;
 
 constexpr std::size_t recordedLength = 30000;
 constexpr double loopbackGain = 0.4;
@@ -154,9 +142,9 @@ void fillRecording(const DriveRecord& drive, const Capture& c, std::span<float> 
     const double latency = 0.0123 + 1.3e-5 * c.angleDeg;
     for (std::size_t n = 0; n < recordedLength; ++n) {
         const double t = static_cast<double>(n) / rate - (drive.channelRoles.size() > 1 ? latency : 0);
-        out[n] = static_cast<float>(0.2 * sweepAt(t - 0.0030171) - 0.05 * sweepAt(t - 0.0041));
+        out[n] = static_cast<float>(0.2 * played.at(t - 0.0030171) - 0.05 * played.at(t - 0.0041));
         if (drive.channelRoles.size() > 1)
-            out[recordedLength + n] = static_cast<float>(loopbackGain * sweepAt(t));
+            out[recordedLength + n] = static_cast<float>(loopbackGain * played.at(t));
     }
 }
 
@@ -168,7 +156,7 @@ RunRecord recordedRun(bool loopback) {
     std::vector<Capture> captures;
     for (const double a : {0.0, 50.0}) captures.push_back(toy::captureAt(Orbit::horizontal, a));
     RunRecord run =
-        toy::runOf({toy::recordingDrive("front", captures, playedSweep(), recordedLength, loopback)});
+        toy::runOf({toy::recordingDrive("front", captures, played.samples(rate), recordedLength, loopback)});
     run.calibration.loopbackVoltsPerFullScale = toy::volts / loopbackGain;
     return run;
 }

@@ -6,6 +6,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <random>
+#include <string>
 
 namespace volvelle {
 namespace {
@@ -198,6 +201,51 @@ TEST(ResolvedRecipe, GivenBackGivesTheSameWindows) {
                  {Times{0.02, 0.1, 0, 0.2}, Times{0.3, 0.4, 0, 0.1}, Times{0.02, 0.4, 0, 0.1234567}})
                 check(times, impulses);
         }
+}
+
+/// Decimals behind the point of the longest number in a text.
+std::size_t mostDecimals(const std::string& text) {
+    std::size_t most = 0;
+    for (std::size_t at = text.find('.'); at != std::string::npos; at = text.find('.', at + 1))
+        most = std::max(most, text.find_first_not_of("0123456789", at + 1) - at - 1);
+    return most;
+}
+
+TEST(ResolvedRecipe, HoldsWholeMicrosecondsWithoutTails) {
+    const std::uint32_t seed = 20261125;
+    std::mt19937 random(seed);
+    std::uniform_real_distribution<double> decay(0.004, 0.4), tail(0.05, 0.5), later(-0.004, 0.01);
+    for (int i = 0; i < 300; ++i) {
+        const Times times{decay(random), decay(random), 3, 3 + tail(random)};
+        const Times shorter{times.highDecayS, times.lowDecayS, 0, tail(random)};
+        for (const bool circular : {true, false}) {
+            RunRecord run = judgedRun(circular ? times : shorter,
+                                      circular ? CaptureForm::recording : CaptureForm::impulseResponse);
+            const double shift = later(random);
+            for (auto& drive : run.drives)
+                for (auto& c : drive.captures) c.quality.arrivalS += shift;
+            const std::string json = recipeAsJson(resolveRecipe(run, {}).recipe);
+            EXPECT_LE(mostDecimals(json), 3U) << json << " seed " << seed << ", run " << i;
+        }
+    }
+}
+
+std::string refusalOf(const RunRecord& run, const std::string& recipe) {
+    try {
+        resolveRecipe(run, parseRecipe(recipe, "loud.json"));
+    } catch (const Error& error) {
+        return error.where();
+    }
+    return "none";
+}
+
+TEST(ResolvedRecipe, FaultsFoundAgainstARunNameTheRecipesFile) {
+    EXPECT_EQ(refusalOf(judgedRun({}), R"({"window": {"end_ms": 2500}})"), "loud.json, /window/end_ms");
+    EXPECT_EQ(refusalOf(judgedRun({}), R"({"low_window": {"end_ms": 2500}})"),
+              "loud.json, /low_window/end_ms");
+    const RunRecord impulses = judgedRun({0.02, 0.15, 0, 0.1}, CaptureForm::impulseResponse);
+    EXPECT_EQ(refusalOf(impulses, R"({"window": {"start_ms": -6}})"), "loud.json, /window/start_ms");
+    EXPECT_EQ(recipeField(Recipe{}, "/grid"), "recipe /grid");
 }
 
 TEST(ResolvedRecipe, NeedsAnArrivalUnlessAllIsText) {

@@ -21,7 +21,10 @@ Capture inventedCapture(const std::string& drive, int angleDeg, Orbit orbit) {
 
 void stateEverything(Capture& c) {
     c.kind = CaptureKind::axisCheck;
+    c.tableDeg = -10;
     c.readBackDeg = 10.02;
+    c.tiltDeg = 0.5;
+    c.tiltReadBackDeg = 0.48;
     c.repeat = 2;
     c.attempt = 3;
     c.state = CaptureState::doubtful;
@@ -42,6 +45,8 @@ void stateEverything(Capture& c) {
     c.quality.polarity = -1;
     c.quality.peakPa = 1.5;
     c.quality.repeatDifferenceDb = 0.01;
+    c.quality.driftDb = -0.03;
+    c.quality.driftS = 1.5e-6;
     c.sourceFile = "front/h+010.wav";
     c.notes = {{"remark", "net, \"tight\""}, {"remark", ""}, {"by", "K."}};
 }
@@ -126,6 +131,14 @@ RunRecord inventedRun() {
     run.drives = {recordings(), impulses(), textResponses()};
     run.events = {{"2026-03-01T10:00:00Z", "begun"}, {"", "an event without a time"}};
     run.provenance = {"0.1.0", "volvelle ingest manifest.csv", "2026-03-01T11:00:00Z", ""};
+    return run;
+}
+
+RunRecord inventedRunOfVersion1() {
+    RunRecord run = inventedRun();
+    for (DriveRecord& drive : run.drives)
+        for (Capture& c : drive.captures)
+            c.tableDeg = c.tiltDeg = c.tiltReadBackDeg = c.quality.driftDb = c.quality.driftS = notStated;
     return run;
 }
 

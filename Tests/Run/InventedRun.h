@@ -13,6 +13,9 @@ namespace volvelle::testing {
 /// something left out somewhere.
 RunRecord inventedRun();
 
+/// What of it version 1 of the format could hold.
+RunRecord inventedRunOfVersion1();
+
 /// One drive of recordings.
 RunRecord plainRun(std::size_t captures, std::size_t channels, std::size_t samplesPerChannel);
 

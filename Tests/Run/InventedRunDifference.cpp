@@ -44,6 +44,8 @@ void holdQuality(Differ& d, const CaptureQuality& a, const CaptureQuality& b) {
     d.hold("polarity", a.polarity, b.polarity);
     d.hold("peakPa", a.peakPa, b.peakPa);
     d.hold("repeatDifferenceDb", a.repeatDifferenceDb, b.repeatDifferenceDb);
+    d.hold("driftDb", a.driftDb, b.driftDb);
+    d.hold("driftS", a.driftS, b.driftS);
 }
 
 void holdCapture(Differ& d, const Capture& a, const Capture& b) {
@@ -53,7 +55,10 @@ void holdCapture(Differ& d, const Capture& a, const Capture& b) {
     d.hold("elevation", a.direction.elevationDeg, b.direction.elevationDeg);
     d.hold("orbit", a.orbit, b.orbit);
     d.hold("angleDeg", a.angleDeg, b.angleDeg);
+    d.hold("tableDeg", a.tableDeg, b.tableDeg);
+    d.hold("tiltDeg", a.tiltDeg, b.tiltDeg);
     d.hold("readBackDeg", a.readBackDeg, b.readBackDeg);
+    d.hold("tiltReadBackDeg", a.tiltReadBackDeg, b.tiltReadBackDeg);
     d.hold("stance", a.stance, b.stance);
     d.hold("distanceM", a.distanceM, b.distanceM);
     d.hold("repeat", a.repeat, b.repeat);

@@ -9,6 +9,7 @@
 #include <cmath>
 #include <filesystem>
 #include <random>
+#include <tuple>
 
 namespace volvelle {
 namespace {
@@ -31,6 +32,23 @@ std::string refusal(const std::string& text) {
 
 bool same(double a, double b) {
     return a == b || (std::isnan(a) && std::isnan(b));
+}
+
+void expectSameConduct(const Plan& a, const Plan& b) {
+    EXPECT_EQ(std::tie(a.angles.set, a.angles.file, a.angles.shortestPath, a.table.countsClockwise,
+                       a.table.liesOnLeftSide, a.table.hasTilt, a.simulationJson),
+              std::tie(b.angles.set, b.angles.file, b.angles.shortestPath, b.table.countsClockwise,
+                       b.table.liesOnLeftSide, b.table.hasTilt, b.simulationJson));
+    EXPECT_EQ(std::tie(a.audio.microphoneInput, a.audio.loopbackInput, a.audio.loopbackOutput,
+                       a.conduct.repeats, a.conduct.warmUpS, a.conduct.axisCheckEvery, a.conduct.attempts),
+              std::tie(b.audio.microphoneInput, b.audio.loopbackInput, b.audio.loopbackOutput,
+                       b.conduct.repeats, b.conduct.warmUpS, b.conduct.axisCheckEvery, b.conduct.attempts));
+    for (const auto member : {&TablePlan::lowestDeg, &TablePlan::highestDeg, &TablePlan::settleS})
+        EXPECT_TRUE(same(a.table.*member, b.table.*member));
+    for (const auto member : {&AudioPlan::sampleRateHz, &AudioPlan::silenceBeforeS, &AudioPlan::decayS})
+        EXPECT_TRUE(same(a.audio.*member, b.audio.*member));
+    for (const auto member : {&ConductPlan::levelLimitDb, &ConductPlan::noiseLimitDb})
+        EXPECT_TRUE(same(a.conduct.*member, b.conduct.*member));
 }
 
 /// Every field, so that a field left out on the way is found.
@@ -60,7 +78,11 @@ void expectEqual(const Plan& a, const Plan& b) {
         const DrivePlan &x = a.drives[i], &y = b.drives[i];
         EXPECT_EQ(std::tie(x.name, x.sections, x.axisDeg, x.referenceSection),
                   std::tie(y.name, y.sections, y.axisDeg, y.referenceSection));
+        for (const auto member :
+             {&SweepPlan::startHz, &SweepPlan::endHz, &SweepPlan::durationS, &SweepPlan::peakV})
+            EXPECT_TRUE(same(x.sweep.*member, y.sweep.*member));
     }
+    expectSameConduct(a, b);
     ASSERT_EQ(a.instruments.size(), b.instruments.size());
     for (std::size_t i = 0; i < a.instruments.size(); ++i) {
         const Instrument &x = a.instruments[i], &y = b.instruments[i];
@@ -93,6 +115,7 @@ public:
         p.air = {maybeNumber(-50, 60), maybeNumber(0, 100), maybeNumber(10, 200)};
         addSections(p);
         addDrives(p);
+        addConduct(p);
         for (auto count = random_() % 3; count > 0; --count)
             p.instruments.push_back(
                 {maybeText(), maybeText(), maybeText(), maybeText(), maybe() ? "2024-02-29" : ""});
@@ -142,8 +165,33 @@ private:
             if (maybe()) d.name = "drive" + std::to_string(mask);
             d.axisDeg = maybe() ? 180 : 0;
             if (maybe()) d.referenceSection = d.sections.back();
+            if (maybe())
+                d.sweep = {maybeNumber(1, 100), maybeNumber(101, 1e6), maybeNumber(0.05, 300),
+                           maybeNumber(0.1, 1000)};
             p.drives.push_back(d);
         }
+    }
+
+    int whole(int low, int high) {
+        return low + static_cast<int>(random_() % static_cast<unsigned>(high - low + 1));
+    }
+
+    void addConduct(Plan& p) {
+        (maybe() ? p.angles.set : p.angles.file) = maybeText();
+        p.angles.shortestPath = maybe();
+        p.table.countsClockwise = maybe();
+        p.table.liesOnLeftSide = maybe();
+        p.table.hasTilt = maybe();
+        if (maybe()) {
+            p.table.lowestDeg = number(-720, 0);
+            p.table.highestDeg = number(1, 720);
+        }
+        p.table.settleS = maybeNumber(0, 60);
+        p.audio = {maybeNumber(8000, 768000), whole(1, 512), maybe() ? whole(513, 1024) : 0,
+                   maybe() ? whole(1, 1024) : 0, maybeNumber(0, 60), maybeNumber(0, 60)};
+        p.conduct = {whole(1, 99),         maybe() ? number(0, 86400) : 0, whole(0, 100000), whole(1, 99),
+                     maybeNumber(0, 200), maybeNumber(-100, 200)};
+        if (maybe()) p.simulationJson = maybe() ? "{}" : R"({"noise": [1, {"x": "say \"so\""}], "seed": 0.1})";
     }
 
     std::mt19937_64 random_;
@@ -187,7 +235,7 @@ TEST(Plan, ExamplesFollowTheSchemaAndAreRead) {
 
 TEST(Plan, SchemaAndReaderKnowTheSameKeys) {
     EXPECT_EQ(
-        expectSameKeys(loadJson(folder + "plan.schema.json"), loadJson(folder + "front-rear.json"), plan), 9);
+        expectSameKeys(loadJson(folder + "plan.schema.json"), loadJson(folder + "front-rear.json"), plan), 14);
 }
 
 TEST(Plan, TheGuideNamesEveryKeyAndItsRange) {
@@ -200,7 +248,8 @@ TEST(Plan, SchemaAndReaderAgreeOnEveryValue) {
     const auto isRule = [](const Error& error) {
         for (const char* rule :
              {"ends where it begins", "names a channel twice", "is no section", "but the drive plays",
-              "like that of another section", "makes a second drive", "names 'front' twice"})
+              "like that of another section", "makes a second drive", "names 'front' twice",
+              "lies at the sweep's start", "stands beside a set", "do not hold zero", "the microphone's input"})
             if (error.problem().find(rule) != std::string::npos) return true;
         return false;
     };
@@ -233,6 +282,28 @@ TEST(Plan, ExampleIsReadFieldByField) {
     EXPECT_EQ(p.chamberLowestHz, 70);
     EXPECT_EQ(p.air.pressureKPa, 100.9);
     EXPECT_EQ(p.measuredOn, "2026-03-14T09:30:00+01:00");
+    EXPECT_EQ(p.drives[0].sweep.startHz, 40);
+    EXPECT_EQ(p.drives[0].sweep.endHz, 20000);
+    EXPECT_EQ(p.drives[0].sweep.durationS, 3);
+    EXPECT_EQ(p.drives[0].sweep.peakV, 8);
+    EXPECT_EQ(p.angles.set, "two-orbits-10");
+    EXPECT_TRUE(p.angles.shortestPath);
+    EXPECT_FALSE(p.table.countsClockwise);
+    EXPECT_TRUE(p.table.liesOnLeftSide);
+    EXPECT_FALSE(p.table.hasTilt);
+    EXPECT_EQ(p.table.lowestDeg, -185);
+    EXPECT_EQ(p.table.highestDeg, 185);
+    EXPECT_EQ(p.table.settleS, 0.5);
+    EXPECT_EQ(p.audio.sampleRateHz, 48000);
+    EXPECT_EQ(p.audio.loopbackInput, 2);
+    EXPECT_EQ(p.audio.loopbackOutput, 3);
+    EXPECT_EQ(p.audio.silenceBeforeS, 0.25);
+    EXPECT_EQ(p.audio.decayS, 0.5);
+    EXPECT_EQ(p.conduct.warmUpS, 60);
+    EXPECT_EQ(p.conduct.axisCheckEvery, 18);
+    EXPECT_EQ(p.conduct.levelLimitDb, 110);
+    EXPECT_EQ(p.conduct.noiseLimitDb, 45);
+    EXPECT_EQ(p.simulationJson, "");
     EXPECT_EQ(p.text.find("//"), std::string::npos);
     EXPECT_EQ(planAsJson(plan(p.text)), planAsJson(p));
     EXPECT_TRUE(parsePlan(readTextFile(folder + "two-way.json"), "x").sections.at(1).reversed);
@@ -291,6 +362,36 @@ TEST(Plan, BadUnitsAreRefused) {
               "p.json: /unit/size_m is 0, outside its range. Write a number above 0 and of at most 100");
     EXPECT_EQ(refusal(R"({"unit": {"modell": "x"}})").substr(0, 83),
               "p.json: /unit has a key 'modell' that is not known. Did you mean 'model'? Known are");
+}
+
+TEST(Plan, BadConductIsRefused) {
+    EXPECT_EQ(refusal(R"({"unit": {"sections": [{"name": "a"}]},
+                          "drives": [{"sections": ["a"], "sweep": {"start_hz": 200, "end_hz": 200}}]})"),
+              "p.json: /drives/0/sweep/end_hz lies at the sweep's start or below. Sweep upwards: start_hz below "
+              "end_hz");
+    EXPECT_EQ(refusal(R"({"angles": {"set": "on-axis", "file": "a.csv"}})"),
+              "p.json: /angles/file stands beside a set. Name either a set or a file of positions");
+    EXPECT_EQ(refusal(R"({"angles": {"order": "shortest-pth"}})"),
+              "p.json: /angles/order is 'shortest-pth', which is not known. Did you mean 'shortest-path'? Known "
+              "are shortest-path, as-listed");
+    for (const char* limits : {"[10, 350]", "[-180, -10]", "[90, -90]", "[0, 0]"})
+        EXPECT_EQ(refusal(std::string(R"({"table": {"limits_deg": )") + limits + "}}"),
+                  "p.json: /table/limits_deg do not hold zero between them. Write the lower limit first; the "
+                  "table has to reach 0, where a run begins");
+    EXPECT_EQ(refusal(R"({"audio": {"loopback_input": 1}})"),
+              "p.json: /audio/loopback_input is 1, the microphone's input. Give each a channel of its own");
+    EXPECT_EQ(refusal(R"({"conduct": {"repeats": 0}})"),
+              "p.json: /conduct/repeats is 0, outside its range. Write a number from 1 to 99");
+    EXPECT_EQ(refusal(R"({"conduct": {"repeats": 1.5}})"),
+              "p.json: /conduct/repeats is 1.5, not a whole number. Write a whole number from 1 to 99");
+    EXPECT_EQ(refusal(R"({"simulation": []})").substr(0, 48), "p.json: /simulation is a list, not an object. Pu");
+    EXPECT_EQ(refusal(R"({"table": {"setle_s": 1}})").substr(0, 78),
+              "p.json: /table has a key 'setle_s' that is not known. Did you mean 'settle_s'?");
+}
+
+TEST(Plan, TheSimulationStaysAsItStandsWithoutComments) {
+    EXPECT_EQ(plan("{\"simulation\": {\"b\": [1, 2], // so\n \"a\": {\"c\": true}}}").simulationJson,
+              R"({"a": {"c": true}, "b": [1, 2]})");
 }
 
 TEST(Plan, DatesAreDaysOfTheCalendar) {

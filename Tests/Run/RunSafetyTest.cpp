@@ -105,6 +105,13 @@ TEST(RunSafety, AFailingSyncOfTheFolderTakesTheRunBack) {
         void syncFolderOf(const std::string& p) override {
             throw Error(ErrorKind::output, "cannot be synced", p, "");
         }
+        void makeFolder(const std::string& p) override { memory.makeFolder(p); }
+        void removeFolder(const std::string& p) override { memory.removeFolder(p); }
+        std::vector<std::string> listFolder(const std::string& p) const override {
+            return memory.listFolder(p);
+        }
+        std::uint64_t roomLeft(const std::string& p) const override { return memory.roomLeft(p); }
+        std::unique_ptr<FileLock> lock(const std::string& p) override { return memory.lock(p); }
     } files;
     EXPECT_THROW(testing::writeInvented(files, "run.h5", testing::inventedRun()), Error);
     EXPECT_TRUE(files.memory.names().empty());

@@ -1,5 +1,6 @@
 #include "Signal/Deconvolution.h"
 #include "Signal/PlainTransform.h"
+#include "Support/PlayedSweep.h"
 #include "Text/Error.h"
 
 #include <gtest/gtest.h>
@@ -15,28 +16,13 @@ namespace {
 constexpr double rate = 48000;
 constexpr std::size_t recordingLength = 72000;
 
-/// The sweep of these tests at any instant, so that delays need no interpolation.
-const ExponentialSweep sweep = synchronisedSweep(30, 20000, 1.0);
-
-double sweepAt(double t) {
-    constexpr double fadeIn = 0.02, fadeOut = 0.002;
-    if (t < 0 || t > sweep.durationS) return 0;
-    const double in = std::min(1.0, t / fadeIn), out = std::min(1.0, (sweep.durationS - t) / fadeOut);
-    return std::pow(std::sin(M_PI / 2 * in) * std::sin(M_PI / 2 * out), 2) *
-           std::sin(2 * M_PI * sweep.startHz * sweep.rateS() * std::exp(t / sweep.rateS()));
-}
-
-std::vector<float> playedSweep() {
-    std::vector<float> x(static_cast<std::size_t>(sweep.durationS * rate) + 1);
-    for (std::size_t n = 0; n < x.size(); ++n)
-        x[n] = static_cast<float>(sweepAt(static_cast<double>(n) / rate));
-    return x;
-}
+const PlayedSweep played{synchronisedSweep(30, 20000, 1.0), 0.02, 0.002};
+const ExponentialSweep& sweep = played.sweep;
 
 std::vector<double> delayedSweep(double delaySamples, double gain = 1) {
     std::vector<double> x(recordingLength);
     for (std::size_t n = 0; n < x.size(); ++n)
-        x[n] = gain * sweepAt((static_cast<double>(n) - delaySamples) / rate);
+        x[n] = gain * played.at((static_cast<double>(n) - delaySamples) / rate);
     return x;
 }
 
@@ -91,7 +77,7 @@ struct Deconvolved {
 };
 
 const Deconvolution& deconvolution() {
-    static const Deconvolution d(playedSweep(), rate, recordingLength);
+    static const Deconvolution d(played.samples(rate), rate, recordingLength);
     return d;
 }
 
@@ -152,7 +138,7 @@ TEST(Deconvolution, IsLinear) {
 }
 
 TEST(Deconvolution, OfTheExcitationItselfIsTheBandShape) {
-    const Deconvolved found(deconvolution(), playedSweep());
+    const Deconvolved found(deconvolution(), played.samples(rate));
     for (const double f : inBand) EXPECT_LT(std::abs(found.at(f) - 1.0), 3e-4) << f;
 }
 

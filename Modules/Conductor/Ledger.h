@@ -1,0 +1,55 @@
+#pragma once
+
+#include "Conductor/Account.h"
+#include "Run/RunRecord.h"
+#include "Sphere/Direction.h"
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace volvelle {
+
+/// "front/horizontal:50/upright/1"; further attempts end in "/attempt-2", checks and first sweeps begin with
+/// what they are.
+std::string captureId(const std::string& drive, const std::string& position, Stance stance, CaptureKind kind,
+                      int repeat, int attempt);
+
+/// What of a run is done, so that nothing is measured twice.
+class Ledger {
+public:
+    Ledger() = default;
+
+    /// Of the captures that are kept already. redo: positions to be measured again, whatever there is of them.
+    Ledger(const RunRecord& run, const std::vector<NamedPosition>& redo);
+
+    void add(const Capture& capture);
+
+    /// The number of the attempt that is due at a capture, or nothing where one that is not doubtful is there or
+    /// all attempts are used up.
+    std::optional<int> nextAttempt(const std::string& drive, const std::string& position, Stance stance, int repeat,
+                                   int attempts) const;
+
+    /// Anything is due at a position.
+    bool isOpen(const Plan& plan, const std::string& position, Stance stance) const;
+
+    /// The number of the next check or first sweep of a drive in a stance.
+    int nextRepeat(const std::string& drive, CaptureKind kind, Stance stance) const;
+
+private:
+    struct Tally {
+        int attempts = 0;    ///< highest number of an attempt
+        int used = 0;        ///< attempts that count against the plan's
+        bool good = false;
+    };
+    std::map<std::string, Tally> tallies_;  ///< by the id of the first attempt
+};
+
+/// Level and delay on the axis over the run, drive by drive and stance by stance.
+std::vector<Drift> driftsOf(const RunRecord& run);
+
+/// "front upright: +0.02 dB and -0.4 µs on the axis at the end ...".
+std::string driftText(const Drift& drift);
+
+}  // namespace volvelle

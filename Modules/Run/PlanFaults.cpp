@@ -1,0 +1,134 @@
+#include "Run/PlanFaults.h"
+
+#include "Run/PlanAngles.h"
+#include "Run/SweepPlan.h"
+#include "Run/TableGeometry.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace volvelle {
+namespace {
+
+class Faults {
+public:
+    explicit Faults(const std::string& source) : source_(source) {}
+
+    void add(const std::string& problem, const std::string& advice) {
+        add(Error(ErrorKind::input, problem, source_, advice));
+    }
+
+    /// Adds what the work throws.
+    template <typename Work>
+    void during(Work work) {
+        try {
+            work();
+        } catch (const Error& error) {
+            if (error.kind() != ErrorKind::input) throw;
+            add(error);
+        }
+    }
+
+    std::vector<Error> found;
+
+private:
+    void add(const Error& error) {
+        const auto isSame = [&](const Error& other) { return other.problem() == error.problem(); };
+        if (std::none_of(found.begin(), found.end(), isSame)) found.push_back(error);
+    }
+
+    const std::string& source_;
+};
+
+void checkStated(const Plan& plan, Faults& faults) {
+    if (std::isnan(plan.distanceM))
+        faults.add("/distance_m is missing", "State the distance from the microphone to the reference point at 0°");
+    if (std::isnan(plan.pascalPerFullScale))
+        faults.add("/calibration/pascal_per_full_scale is missing",
+                   "Calibrate the microphone channel and state the sound pressure of full scale");
+    if (plan.sections.empty())
+        faults.add("/unit/sections is missing", "List the sections of the unit, at least one");
+    if (plan.drives.empty()) faults.add("/drives is missing", "List which sections play together");
+}
+
+bool plays(const Plan& plan, const std::string& section) {
+    return std::any_of(plan.drives.begin(), plan.drives.end(), [&](const DrivePlan& drive) {
+        return std::find(drive.sections.begin(), drive.sections.end(), section) != drive.sections.end();
+    });
+}
+
+void checkChannels(const Plan& plan, Faults& faults) {
+    std::map<int, std::string> users;
+    if (plan.audio.loopbackOutput > 0) users[plan.audio.loopbackOutput] = "the loopback";
+    for (std::size_t i = 0; i < plan.sections.size(); ++i) {
+        const SectionPlan& section = plan.sections[i];
+        const std::string pointer = fmt::format("/unit/sections/{}/output_channels", i);
+        if (section.outputChannels.empty() && plays(plan, section.name))
+            faults.add(pointer + " is missing", fmt::format("State the channels that feed {}", section.name));
+        for (const int channel : section.outputChannels) {
+            const auto [user, isNew] = users.emplace(channel, section.name);
+            if (!isNew)
+                faults.add(fmt::format("{} names channel {}, which feeds {} too", pointer, channel, user->second),
+                           "Give each a channel of its own");
+        }
+    }
+}
+
+void checkPositions(const Plan& plan, const std::string& planPath, Faults& faults) {
+    faults.during([&] {
+        const AngleSet set = angleSetOf(plan, planPath);
+        for (const auto& position : set.positions) {
+            poseOf(position, plan.table, planPath);
+            if (!std::isnan(plan.distanceM)) placementOf(position, plan, planPath);
+        }
+    });
+}
+
+bool isCalibrated(const Plan& plan) {
+    return std::any_of(plan.instruments.begin(), plan.instruments.end(),
+                       [](const Instrument& i) { return !i.serial.empty() && !i.calibratedOn.empty(); });
+}
+
+}  // namespace
+
+std::vector<Error> faultsOf(const Plan& plan, const std::string& planPath) {
+    Faults faults(planPath);
+    checkStated(plan, faults);
+    checkChannels(plan, faults);
+    for (const auto& drive : plan.drives)
+        faults.during([&] { resolvedSweep(plan, drive, planPath); });
+    checkPositions(plan, planPath, faults);
+    return std::move(faults.found);
+}
+
+std::vector<std::string> openMattersOf(const Plan& plan) {
+    std::vector<std::string> open;
+    const auto note = [&](bool stated, const char* text) {
+        if (!stated) open.emplace_back(text);
+    };
+    note(std::isfinite(plan.conduct.levelLimitDb), "conduct.level_limit_db: no sound, however loud, ends the run");
+    note(isCalibrated(plan), "calibration.instruments with serial and date: levels have no traceable calibration");
+    note(plan.air.isStated(), "air: levels and distances in time are taken at 20 °C, unless sensors tell");
+    note(plan.audio.loopbackInput > 0,
+         "audio.loopback_input: time zero is the start of excitation, sums of drives need your word for it");
+    note(std::isfinite(plan.unitSizeM), "unit.size_m: nothing is known of the far field");
+    note(std::isfinite(plan.referencePointM[0]),
+         "unit.reference_point_from_axis_m: it is taken to lie on the rotation axis");
+    note(plan.driveQuantity != DriveQuantity::unknown, "unit.drive_quantity: levels cannot say what drove the unit");
+    note(!plan.unitSerial.empty(), "unit.serial: results cannot say which unit it was");
+    note(!plan.unitState.empty(), "unit.state: firmware, preset and volume, or that it has none");
+    note(!plan.engineer.empty(), "people.engineer: nobody answers for the run");
+    for (const auto& section : plan.sections) {
+        if (!plays(plan, section.name)) continue;
+        if (std::isnan(section.voltageLimit))
+            open.push_back(fmt::format("voltage_limit_v of section {}: only its sweeps' peaks protect it", section.name));
+        if (std::isnan(section.lowHz))
+            open.push_back(fmt::format("band_hz of section {}: only its sweeps' edges protect it", section.name));
+    }
+    return open;
+}
+
+}  // namespace volvelle

@@ -1,0 +1,78 @@
+#include "Command/RunAccountText.h"
+
+#include "Command/QualityTable.h"
+#include "Command/Screen.h"
+#include "Conductor/Ledger.h"
+#include "Quality/OctaveNames.h"
+#include "Quantities/ReferencePressure.h"
+#include "Text/Number.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace volvelle {
+
+namespace {
+
+
+std::string positionsText(const RunAccount& account) {
+    return fmt::format("{} of {}; {} captures in this sitting, {} of them again because of a doubt",
+                       account.positionsDone, account.positions, account.captures, account.repeated);
+}
+
+std::string timeText(const RunAccount& account) {
+    return fmt::format("{}, of which {} waiting; sweeps, decays, moves and settling take {}: {} of what they need",
+                       durationText(account.wallS), durationText(account.waitedS), durationText(account.neededS),
+                       fixedText(account.overhead(), 3));
+}
+
+std::string noiseText(const CaptureQuality& quality) {
+    const auto& levels = quality.noiseDb;
+    if (std::none_of(levels.begin(), levels.end(), [](double v) { return std::isfinite(v); })) return "unknown";
+    std::string text;
+    for (std::size_t b = 0; b < levels.size(); ++b)
+        text += (b > 0 ? ", " : "") + octaveName(b) + " " +
+                (std::isfinite(levels[b]) ? fixedText(levels[b], 0) : "unknown");
+    return text + " dB";
+}
+
+}  // namespace
+
+std::string durationText(double seconds) {
+    const auto whole = static_cast<long>(std::lround(seconds));
+    if (whole >= 3600) return fmt::format("{} h {:02} min", whole / 3600, whole % 3600 / 60);
+    if (whole >= 60) return fmt::format("{} min {:02} s", whole / 60, whole % 60);
+    return fmt::format("{} s", whole);
+}
+
+std::string axisShotsText(const AxisShots& shots) {
+    std::string text;
+    for (const AxisShot& shot : shots.shots) {
+        const CaptureQuality& q = shot.capture.quality;
+        const double peakDb = 20 * std::log10(q.peakPa / referencePressurePa);
+        text += labelled(shot.drive, fmt::format("peak {} dB, arrives at {} ms, first arrival {}", fixedText(peakDb, 1),
+                                                 fixedText(q.arrivalS * 1000, 3),
+                                                 q.polarity < 0 ? "negative" : "positive"));
+        text += labelled("", "noise in octaves: " + noiseText(q));
+        text += labelled("", shot.capture.state == CaptureState::doubtful ? "doubtful: " + shot.capture.reason
+                                                                         : "no doubts");
+    }
+    return text;
+}
+
+std::string accountText(const RunAccount& account, const RunRecord& run, const std::string& path) {
+    std::string text = labelled("Run", path);
+    text += labelled("Unit", run.plan.unitModel.empty() ? "not stated"
+                                                        : run.plan.unitModel + " " + run.plan.unitSerial);
+    text += labelled("Positions", positionsText(account));
+    text += labelled("Time", timeText(account));
+    for (const Drift& drift : account.drift) text += labelled("Drift", driftText(drift));
+    for (const std::string& remark : account.remarks) text += labelled("Remark", remark);
+    text += "\n" + qualityReport(run);
+    if (account.ending != Ending::complete) text += "\n" + labelled("Ended early", account.reason);
+    return text;
+}
+
+}  // namespace volvelle

@@ -1,0 +1,220 @@
+#include "Chamber/Scene.h"
+#include "Command/RunAccountText.h"
+#include "Command/RunBench.h"
+#include "Command/Screen.h"
+#include "Command/Shell.h"
+#include "Command/Signals.h"
+#include "Conductor/Conductor.h"
+#include "Run/CapturesUnderWay.h"
+#include "Run/RunFile.h"
+#include "Text/Error.h"
+#include "Text/Version.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <memory>
+#include <optional>
+#include <utility>
+#include <vector>
+
+namespace volvelle {
+
+namespace {
+
+struct RunOptions {
+    std::string plan, out, seed, pace, redo, parent;
+    bool resume = false;
+};
+
+/// "horizontal:50 front+rear, 34 of 72, 12 min 40 s left: good" on standard error, where that is a terminal.
+class ProgressLine final : public RunWatcher {
+public:
+    void progressed(const RunProgress& p) override {
+        screen_.show(fmt::format("{} {}, {} of {} positions, {} left: {}", p.position, p.drive, p.positionsDone,
+                                 p.positions, durationText(p.leftS), p.quality));
+    }
+    void happened(const std::string& event) override {
+        screen_.clear();
+        sayNow(wrapped(capitalised(event)));
+    }
+    void clear() const { screen_.clear(); }
+
+private:
+    Progress screen_;
+};
+
+bool isRealPace(const std::string& pace) {
+    if (pace.empty()) return false;
+    if (pace == "real") return true;
+    throw Error(ErrorKind::usage, "is '" + pace + "'", "--pace", "Write real, or leave it out");
+}
+
+std::optional<int> seedOf(const std::string& text) {
+    if (text.empty()) return std::nullopt;
+    return wholeNumberOf("--seed", text, 0, highestSeed, 1);
+}
+
+/// "horizontal:50,vertical:-30"; also azimuth:30,elevation:20.
+std::vector<NamedPosition> positionsOf(const std::string& list) {
+    std::vector<NamedPosition> positions;
+    std::string one;
+    for (std::size_t begin = 0; begin < list.size();) {
+        std::size_t end = std::min(list.find(',', begin), list.size());
+        if (list.compare(begin, 8, "azimuth:") == 0) end = std::min(list.find(',', end + 1), list.size());
+        positions.push_back(parsePosition(list.substr(begin, end - begin)));
+        begin = end + 1;
+    }
+    return positions;
+}
+
+void requireInSet(const std::vector<NamedPosition>& redo, const AngleSet& set) {
+    for (const NamedPosition& wanted : redo) {
+        const std::string name = positionName(wanted.direction, wanted.orbit);
+        const bool known = std::any_of(set.positions.begin(), set.positions.end(), [&](const SetPosition& p) {
+            return positionName(p.direction, p.orbit) == name;
+        });
+        if (!known)
+            throw Error(ErrorKind::usage, "is no position of the plan's angle set", "--redo " + name,
+                        "Name positions of " + set.name);
+    }
+}
+
+Provenance provenanceOf(const Shell& shell, Clock& clock, std::string parent) {
+    Provenance provenance;
+    provenance.programVersion = programVersion();
+    provenance.commandLine = shell.commandLine;
+    provenance.utc = clock.utc();
+    provenance.parentRun = std::move(parent);
+    return provenance;
+}
+
+void requireSamePlan(const Plan& planned, const Plan& begun, const std::string& path) {
+    if (planAsJson(planned) == planAsJson(begun)) return;
+    throw Error(ErrorKind::input, "is not the plan that this run was begun with", path,
+                "Go on with the plan as it was (volvelle show tells it), or begin another run");
+}
+
+/// All that a sealed run holds becomes the beginning of a new one that names it.
+std::unique_ptr<CapturesUnderWay> beginFrom(const SealedRun& parent, const std::string& out, Provenance provenance) {
+    RunRecord head = parent.record();
+    head.provenance = std::move(provenance);
+    const auto events = std::exchange(head.events, {});
+    for (DriveRecord& drive : head.drives) drive.captures.clear();
+    auto captures = CapturesUnderWay::begin(out, head, diskFiles());
+    for (const Event& event : events) captures->note(event);
+    for (std::size_t d = 0; d < parent.record().drives.size(); ++d) {
+        const DriveRecord& drive = parent.record().drives[d];
+        std::vector<float> samples(drive.channelRoles.size() * drive.samplesPerChannel);
+        for (std::size_t c = 0; c < drive.captures.size(); ++c) {
+            parent.readCapture(d, c, samples);
+            captures->keep(d, drive.captures[c], samples);
+        }
+    }
+    return captures;
+}
+
+std::unique_ptr<CapturesUnderWay> capturesFor(const RunOptions& options, const PlannedRun& planned, RunBench& bench,
+                                              const Shell& shell) {
+    const Equipment equipment = bench.equipment();
+    const RunRecord head =
+        headOf(planned.plan, equipment.audio.facts(), provenanceOf(shell, bench.clock(), ""));
+    if (options.resume) {
+        auto captures = CapturesUnderWay::resume(options.out, diskFiles());
+        requireSamePlan(head.plan, captures->record().plan, planned.path);
+        return captures;
+    }
+    if (options.parent.empty()) return CapturesUnderWay::begin(options.out, head, diskFiles());
+    const SealedRun parent(options.parent, diskFiles());
+    requireSamePlan(head.plan, parent.record().plan, planned.path);
+    return beginFrom(parent, options.out, provenanceOf(shell, bench.clock(), parent.fingerprint()));
+}
+
+void checkTogether(const RunOptions& options) {
+    if (options.parent.empty() || (!options.redo.empty() && !options.resume)) return;
+    throw Error(ErrorKind::usage, "needs --redo, and no --resume", "--from",
+                "Name the positions that are to be measured again");
+}
+
+[[noreturn]] void throwEnding(const RunAccount& account, const RunOptions& options) {
+    const ErrorKind kind = account.ending == Ending::deviceFailed ? ErrorKind::device : ErrorKind::stopped;
+    throw Error(kind, account.reason + "; every capture is saved", options.out + ".part",
+                "Go on with the same command and --resume");
+}
+
+void sayCautions() {
+    say(wrapped("Nobody is in the chamber while the table turns or a sweep plays; the emergency stop is within "
+                "reach; local codes and licensed practice come first. See Docs/safety.md."));
+}
+
+void carryOut(const RunOptions& options, const Shell& shell) {
+    checkTogether(options);
+    const bool realPace = isRealPace(options.pace);
+    const auto redo = positionsOf(options.redo);
+    const PlannedRun planned = readPlannedRun(options.plan, seedOf(options.seed));
+    requireInSet(redo, planned.set);
+    StopOnSignals signals;
+    RunBench bench(planned, realPace);
+    const auto captures = capturesFor(options, planned, bench, shell);
+    sayCautions();
+    ProgressLine line;
+    const RunAccount account =
+        conduct(planned.plan, planned.set, bench.equipment(), *captures, redo, line, signals.token());
+    line.clear();
+    const std::string path = account.ending == Ending::complete ? options.out : options.out + ".part";
+    if (account.ending == Ending::complete) captures->seal();
+    say("\n" + accountText(account, captures->record(), path));
+    if (account.ending != Ending::complete) throwEnding(account, options);
+}
+
+void shoot(const std::string& plan, const std::string& seed, const std::string& pace) {
+    const bool realPace = isRealPace(pace);
+    PlannedRun planned = readPlannedRun(plan, seedOf(seed));
+    StopOnSignals signals;
+    RunBench bench(planned, realPace);
+    sayCautions();
+    const AxisShots shots = shootOnAxis(planned.plan, bench.equipment(), signals.token());
+    say(axisShotsText(shots));
+    if (shots.ending != Ending::complete)
+        throw Error(shots.ending == Ending::deviceFailed ? ErrorKind::device : ErrorKind::stopped, shots.reason,
+                    plan, "Put it right and try again");
+}
+
+void addChamberOptions(CLI::App& sub, std::string& seed, std::string& pace) {
+    sub.add_option("--seed", seed, "Seed of a simulated chamber; where not given, the plan's")->type_name("N");
+    sub.add_option("--pace", pace, "real: a simulated chamber takes its time")->type_name("real");
+}
+
+}  // namespace
+
+void addRun(CLI::App& app, Shell& shell) {
+    auto options = std::make_shared<RunOptions>();
+    CLI::App* sub = app.add_subcommand("run", "Carry a plan out: turn, play, record, judge, keep, seal");
+    sub->add_option("PLAN", options->plan, "The plan (JSON)")->required();
+    sub->add_option("--out", options->out, "The run file to make; captures lie in RUN.h5.part until it is sealed")
+        ->required()
+        ->type_name("RUN.h5");
+    addChamberOptions(*sub, options->seed, options->pace);
+    sub->add_flag("--resume", options->resume, "Go on with a run that was stopped");
+    sub->add_option("--redo", options->redo, "Positions to measure again, as horizontal:50,vertical:-30")
+        ->type_name("LIST");
+    sub->add_option("--from", options->parent,
+                    "A sealed run of the same plan: its captures are taken over, all but --redo")
+        ->type_name("RUN.h5");
+    sub->callback([options, &shell] { shell.chosen = [options, &shell] { carryOut(*options, shell); }; });
+}
+
+void addShot(CLI::App& app, Shell& shell) {
+    struct ShotOptions {
+        std::string plan, seed, pace;
+    };
+    auto options = std::make_shared<ShotOptions>();
+    CLI::App* sub = app.add_subcommand("shot", "One capture of each drive on the axis, without a run");
+    sub->add_option("PLAN", options->plan, "The plan (JSON)")->required();
+    addChamberOptions(*sub, options->seed, options->pace);
+    sub->callback([options, &shell] {
+        shell.chosen = [options] { shoot(options->plan, options->seed, options->pace); };
+    });
+}
+
+}  // namespace volvelle
