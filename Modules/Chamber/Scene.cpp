@@ -97,9 +97,6 @@ SceneConverters readConverters(const JsonObject& object) {
     read(object, "latency_ms", Range::between(0, 1000), converters.latencyS, 1e-3);
     read(object, "start_jitter_ms", Range::between(0, 100), converters.startJitterS, 1e-3);
     converters.bits = object.wholeNumber("bits", 0, 32).value_or(24);
-    if (converters.bits > 0 && converters.bits < 8)
-        throw object.error("bits", fmt::format("is {}", converters.bits),
-                           "Use 8 to 32, or 0 for samples that are not quantised");
     read(object, "noise_db", Range::between(-240, 0), converters.noiseDb);
     read(object, "recorder_offset_ppm", Range::between(-1000, 1000), converters.recorderOffsetPpm);
     read(object, "loopback_error_db", Range::between(-60, 60), converters.loopbackErrorDb);

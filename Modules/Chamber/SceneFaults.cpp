@@ -38,10 +38,26 @@ void readWhen(const JsonObject& object, SceneFault& fault) {
     fault.times = object.wholeNumber("times", 0, 1000000).value_or(1);
 }
 
-std::string requiredSection(const JsonObject& object, std::string_view key) {
-    const auto name = object.text(key, 64);
-    if (!name) throw object.error(key, "is missing", "Name the section that has the fault");
-    return *name;
+/// The keys that not every kind has.
+void readWhat(const JsonObject& object, SceneFault& fault) {
+    const auto belongs = [&](std::string_view key, bool isThere, bool isItsOwn) {
+        if (isThere && !isItsOwn) throw object.error(key, "does not suit this kind of fault", "Leave it out");
+    };
+    const bool isSwap = fault.kind == FaultKind::sectionsSwapped;
+    fault.section = object.text("section", 64).value_or("");
+    fault.otherSection = object.text("other_section", 64).value_or("");
+    belongs("section", !fault.section.empty(), isAboutSection(fault.kind));
+    belongs("other_section", !fault.otherSection.empty(), isSwap);
+    if (isAboutSection(fault.kind) && fault.section.empty())
+        throw object.error("section", "is missing", "Name the section that has the fault");
+    if (isSwap && fault.otherSection.empty())
+        throw object.error("other_section", "is missing", "Name the section that it is swapped with");
+    const auto db = object.number("amount_db", Range::between(-60, 160));
+    const auto deg = object.number("amount_deg", Range::between(0, 90));
+    belongs("amount_db", db.has_value(), fault.isOfAudio());
+    belongs("amount_deg", deg.has_value(), !fault.isOfAudio());
+    if (db) fault.amountDb = *db;
+    if (deg) fault.amountDeg = *deg;
 }
 
 }  // namespace
@@ -56,14 +72,7 @@ SceneFault readFault(const JsonObject& object) {
     SceneFault fault{};
     fault.kind = static_cast<FaultKind>(*kind);
     readWhen(object, fault);
-    if (isAboutSection(fault.kind)) fault.section = requiredSection(object, "section");
-    if (fault.kind == FaultKind::sectionsSwapped)
-        fault.otherSection = requiredSection(object, "other_section");
-    if (fault.isOfAudio()) {
-        if (const auto db = object.number("amount_db", Range::between(-60, 160))) fault.amountDb = *db;
-    } else if (const auto deg = object.number("amount_deg", Range::between(-90, 90))) {
-        fault.amountDeg = *deg;
-    }
+    readWhat(object, fault);
     object.finish();
     return fault;
 }

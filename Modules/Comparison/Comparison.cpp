@@ -183,7 +183,8 @@ void takeDifferences(Comparison& out, ComparedLevels& levels) {
     for (std::size_t r = 1; r < out.runs.size(); ++r) {
         levels.differs[r] = levelDifference(out.valid, out.frequencyHz, levels.levelDb[r], levels.levelDb[0]);
         for (std::size_t f = 0; f < out.frequencyHz.size(); ++f) {
-            const bool valid = out.frequencyHz[f] >= out.valid.lowHz && out.frequencyHz[f] <= out.valid.highHz;
+            const bool valid =
+                out.frequencyHz[f] >= out.valid.lowHz && out.frequencyHz[f] <= out.valid.highHz;
             levels.differenceDb[r].push_back(valid ? levels.levelDb[r][f] - levels.levelDb[0][f] : nan);
         }
     }
@@ -239,12 +240,11 @@ std::string polarityName(int polarity) {
     return polarity > 0 ? "positive" : polarity < 0 ? "negative" : "not known";
 }
 
-Comparison compareRuns(std::span<const ReadableRun* const> runs, const std::string& drive, const Recipe& recipe,
-                       bool isAligned, int jobs) {
+Comparison compareRuns(std::span<const ReadableRun* const> runs, const std::string& drive,
+                       const Recipe& recipe, bool isAligned, int jobs) {
     if (runs.size() < 2 || runs.size() > mostComparedRuns)
-        throw Error(ErrorKind::usage,
-                    runs.size() < 2 ? "there is nothing to compare with" : "too many runs", "compare",
-                    "Name 2 to " + shortestText(mostComparedRuns) + " runs");
+        throw Error(ErrorKind::usage, runs.size() < 2 ? "there is nothing to compare with" : "too many runs",
+                    "compare", "Name 2 to " + shortestText(mostComparedRuns) + " runs");
     Comparison out;
     const auto drives = drivesOf(runs, drive.empty() ? onlyCommonDrive(runs) : drive);
     out.drive = drives.front();

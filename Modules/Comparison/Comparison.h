@@ -16,14 +16,15 @@ namespace volvelle {
 struct ComparedRun {
     std::string label;  ///< "A", "B" ...
     std::string path, fingerprint, unitModel, unitSerial, levelStatement;
-    int polarity = 0;       ///< of the first arrival on the axis: +1, -1, 0 not known
-    double shiftDb = 0;     ///< added to its levels where they are aligned; not a number: could not be
+    int polarity = 0;    ///< of the first arrival on the axis: +1, -1, 0 not known
+    double shiftDb = 0;  ///< added to its levels where they are aligned; not a number: could not be
     Validity validity{};
 };
 
 /// The same curve, or the same direction, of all runs; [run][frequency], dB. Not a number: not known.
 struct ComparedLevels {
-    std::string key;  ///< "listening_window"; of a direction its name in the unit's coordinates, "horizontal:50"
+    std::string
+        key;  ///< "listening_window"; of a direction its name in the unit's coordinates, "horizontal:50"
     std::string title;
     CurveUnit unit = CurveUnit::pressureLevelDb;
     std::vector<std::vector<double>> levelDb;  ///< aligned, where that was asked for
@@ -69,8 +70,8 @@ constexpr std::size_t mostComparedRuns = 26;
 /// listening window (else of the axis); curves that are differences stay. Throws Error{usage} for numbers of
 /// runs out of range and drives that a run lacks (named), Error{input} for text responses on other
 /// frequencies, and as makeFamily does.
-Comparison compareRuns(std::span<const ReadableRun* const> runs, const std::string& drive, const Recipe& recipe,
-                       bool isAligned, int jobs);
+Comparison compareRuns(std::span<const ReadableRun* const> runs, const std::string& drive,
+                       const Recipe& recipe, bool isAligned, int jobs);
 
 /// "positive", "negative", "not known".
 std::string polarityName(int polarity);

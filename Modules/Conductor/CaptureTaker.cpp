@@ -1,6 +1,7 @@
 #include "Conductor/CaptureTaker.h"
 
 #include "Quality/Statistics.h"
+#include "Text/Error.h"
 #include "Text/Number.h"
 
 #include <algorithm>
@@ -36,6 +37,10 @@ bool isFirst(const Capture& capture) {
 std::string comparedName(const std::string& drive, const Capture& capture) {
     return drive + (capture.kind == CaptureKind::axisCheck ? "/axis/" : "/" + positionName(capture) + "/") +
            stanceName(capture.stance);
+}
+
+bool isOfAnotherPosition(const Capture& a, const Capture& b) {
+    return a.kind == CaptureKind::position && (positionName(a) != positionName(b) || a.stance != b.stance);
 }
 
 double medianDifference(const std::vector<double>& a, const std::vector<double>& b) {
@@ -88,7 +93,13 @@ Judgement CaptureTaker::judged(std::size_t drive, std::span<const float> microph
 TakenCapture CaptureTaker::work(std::size_t drive, Capture capture, const AudioTake& take) {
     const std::span<const float> loopback =
         take.channels.size() > 1 ? std::span(take.channels[1]) : std::span<const float>();
-    const Judgement judgement = judged(drive, take.channels[0], loopback);
+    Judgement judgement;
+    try {
+        judgement = judged(drive, take.channels[0], loopback);
+    } catch (const Error& error) {
+        if (error.kind() != ErrorKind::input) throw;
+        judgement.doubts.push_back(error.problem());  // of the loopback: kept like any doubtful one
+    }
     accept(capture, judgement);
     if (const auto doubt = noiseDoubt(capture.quality, noiseLimitDb_); !doubt.empty())
         markDoubtful(capture, doubt);
@@ -104,10 +115,9 @@ TakenCapture CaptureTaker::work(std::size_t drive, Capture capture, const AudioT
 void CaptureTaker::compareWithFirst(std::size_t drive, Capture& capture, const Judgement& judgement) {
     const bool axis = capture.kind == CaptureKind::axisCheck;
     if (!axis && capture.kind != CaptureKind::position) return;
-    if (!axis && isFirst(capture)) {  // the next position's captures are compared with it
-        std::erase_if(firsts_, [](const auto& entry) { return entry.second.first.kind == CaptureKind::position; });
+    if (isFirst(capture)) {  // the others are compared with it; a later attempt takes its place
+        std::erase_if(firsts_, [&](const auto& entry) { return !axis && isOfAnotherPosition(entry.second.first, capture); });
         firsts_[comparedName(head_.drives[drive].name, capture)] = {capture, judgement};
-        return;
     }
     const auto& [first, reference] = firstOf(drive, capture, {capture, judgement});
     if (axis) {
@@ -116,6 +126,7 @@ void CaptureTaker::compareWithFirst(std::size_t drive, Capture& capture, const J
         capture.quality.driftS = judgement.arrivalS - reference.arrivalS;
         return;
     }
+    if (isFirst(capture)) return;
     DriveRecord pair;
     pair.captures = {first, capture};
     const std::vector<Judgement> judgements{reference, judgement};

@@ -17,6 +17,12 @@
 
 namespace volvelle {
 
+/// Waited after each move where the plan does not say, in seconds.
+constexpr double usualSettleS = 0.5;
+
+/// Amplitude of the first sweeps: 20 dB down.
+constexpr float firstSweepGain = 0.1F;
+
 /// What a run is carried out with. All of it outlives the run.
 struct Equipment {
     Turntable& table;
@@ -28,7 +34,8 @@ struct Equipment {
 
 /// Where a run stands.
 struct RunProgress {
-    std::string position, drive;
+    std::string position;  ///< "horizontal:50", "check on the axis", "first sweep"
+    std::string drive;
     std::size_t positionsDone = 0, positions = 0;
     std::string quality;  ///< "good", or why the last capture is doubtful; empty before the first
     double leftS = 0;     ///< time left, as the chamber's clock counts
@@ -48,11 +55,16 @@ RunRecord headOf(const Plan& plan, const AudioFacts& audio, const Provenance& pr
 /// Carries a plan out: home; on the axis the first sweep of each drive 20 dB down, checked; then for each leg a
 /// check on the axis, every position (move, settle, every drive and repeat, judge, again where doubtful), checks
 /// on the axis between as the plan asks and at the leg's end. What is already kept is not measured again, but
-/// for `redo`. Every capture is safe on disk before the table moves. Runs on the calling thread; judging and
-/// keeping runs on one other. Ends early, with outputs silent first, then the table stopped, then everything
-/// saved, where a stop is asked for, a device fails and the attendant will not go on, or the level limit is
-/// passed: the account says which. A complete run is judged as a whole, but not yet sealed. Throws
-/// Error{output} where captures cannot be kept, likewise in silence.
+/// for `redo`; where nothing is left to do, nothing moves or sounds. Every capture is safe on disk before the
+/// table moves. Runs on the calling thread; judging and keeping runs on one other.
+///
+/// After a fault of table or audio everything stands still until the attendant says so; then the table is sent
+/// home (if it was the table), and the first sweeps are played again before anything louder.
+///
+/// Ends early, with outputs silent first, then the table stopped, then everything saved, where a stop is asked
+/// for, a device fails and the attendant will not go on, or the level limit is passed: the account says which. A
+/// complete run is judged as a whole, but not yet sealed. Throws Error{output} where captures cannot be kept,
+/// likewise in silence.
 RunAccount conduct(const Plan& plan, const AngleSet& set, Equipment equipment, CapturesUnderWay& captures,
                    const std::vector<NamedPosition>& redo, RunWatcher& watcher, std::stop_token stop);
 

@@ -14,6 +14,14 @@ constexpr double usualSettleS = 0.5;  // as the conductor waits
 constexpr int anyChannels = 1024;
 constexpr std::uint64_t bytesPerSample = 4, bytesPerCapture = 1024, bytesPerRun = 65536;
 
+/// Speeding up, an even way, and slowing down; a short way is all of the first and the last.
+double moveS(double wayDeg, const ForecastGrounds& g) {
+    if (!(g.accelerationDegPerS2 > 0)) return wayDeg / g.speedDegPerS;
+    const double rampDeg = g.speedDegPerS * g.speedDegPerS / g.accelerationDegPerS2;
+    return wayDeg >= rampDeg ? wayDeg / g.speedDegPerS + g.speedDegPerS / g.accelerationDegPerS2
+                             : 2 * std::sqrt(wayDeg / g.accelerationDegPerS2);
+}
+
 /// The run as if it were carried out.
 class Walk {
 public:
@@ -62,7 +70,7 @@ private:
     void moveTo(const Stop& stop) {
         const double turned = std::abs(stop.pose.tableDeg - here_.tableDeg);
         const double tilted = std::abs(stop.pose.tiltDeg - here_.tiltDeg);
-        out_.movingS += std::max(turned, tilted) / grounds_.speedDegPerS;
+        out_.movingS += moveS(std::max(turned, tilted), grounds_);
         out_.settlingS += std::isfinite(plan_.table.settleS) ? plan_.table.settleS : usualSettleS;
         here_ = stop.pose;
     }

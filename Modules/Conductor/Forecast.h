@@ -11,8 +11,9 @@ namespace volvelle {
 
 /// What a forecast takes for granted of the chamber.
 struct ForecastGrounds {
-    double speedDegPerS = 10;  ///< of the table
-    double turnOverS = 300;    ///< for laying the unit on its side
+    double speedDegPerS = 10;         ///< of the table
+    double accelerationDegPerS2 = 0;  ///< 0: at once
+    double turnOverS = 300;           ///< for laying the unit on its side
 };
 
 /// What a run of a plan will take where nothing has to be repeated.

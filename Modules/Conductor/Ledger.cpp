@@ -35,7 +35,7 @@ std::string captureId(const std::string& drive, const std::string& position, Sta
 Ledger::Ledger(const RunRecord& run, const std::vector<NamedPosition>& redo) {
     for (const DriveRecord& drive : run.drives)
         for (const Capture& capture : drive.captures) {
-            add(capture);
+            add(drive.name, capture);
             const bool again = std::any_of(redo.begin(), redo.end(), [&](const NamedPosition& position) {
                 return capture.kind == CaptureKind::position &&
                        positionName(position.direction, position.orbit) == positionName(capture);
@@ -47,7 +47,8 @@ Ledger::Ledger(const RunRecord& run, const std::vector<NamedPosition>& redo) {
         }
 }
 
-void Ledger::add(const Capture& capture) {
+void Ledger::add(const std::string& drive, const Capture& capture) {
+    last_[{drive, capture.stance}] = capture.kind;
     Tally& tally = tallies_[firstId(capture)];
     tally.attempts = std::max(tally.attempts, capture.attempt);
     ++tally.used;
@@ -55,8 +56,8 @@ void Ledger::add(const Capture& capture) {
 }
 
 std::optional<int> Ledger::nextAttempt(const std::string& drive, const std::string& position, Stance stance,
-                                       int repeat, int attempts) const {
-    const auto found = tallies_.find(captureId(drive, position, stance, CaptureKind::position, repeat, 1));
+                                       CaptureKind kind, int repeat, int attempts) const {
+    const auto found = tallies_.find(captureId(drive, position, stance, kind, repeat, 1));
     if (found == tallies_.end()) return 1;
     const Tally& tally = found->second;
     if (tally.good || tally.used >= attempts) return std::nullopt;
@@ -66,8 +67,16 @@ std::optional<int> Ledger::nextAttempt(const std::string& drive, const std::stri
 bool Ledger::isOpen(const Plan& plan, const std::string& position, Stance stance) const {
     for (const DrivePlan& drive : plan.drives)
         for (int repeat = 1; repeat <= plan.conduct.repeats; ++repeat)
-            if (nextAttempt(drive.name, position, stance, repeat, plan.conduct.attempts)) return true;
+            if (nextAttempt(drive.name, position, stance, CaptureKind::position, repeat, plan.conduct.attempts))
+                return true;
     return false;
+}
+
+bool Ledger::endsWithCheck(const Plan& plan, Stance stance) const {
+    return std::all_of(plan.drives.begin(), plan.drives.end(), [&](const DrivePlan& drive) {
+        const auto found = last_.find({drive.name, stance});
+        return found != last_.end() && found->second == CaptureKind::axisCheck;
+    });
 }
 
 int Ledger::nextRepeat(const std::string& drive, CaptureKind kind, Stance stance) const {
@@ -83,7 +92,7 @@ std::vector<Drift> driftsOf(const RunRecord& run) {
             Drift drift{drive.name, stance};
             for (const Capture& capture : drive.captures) {
                 if (capture.kind != CaptureKind::axisCheck || capture.stance != stance || capture.repeat == 1 ||
-                    !std::isfinite(capture.quality.driftDb))
+                    capture.state == CaptureState::superseded || !std::isfinite(capture.quality.driftDb))
                     continue;
                 ++drift.checks;
                 drift.levelDb = capture.quality.driftDb;

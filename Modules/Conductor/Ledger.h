@@ -7,6 +7,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace volvelle {
@@ -24,15 +25,18 @@ public:
     /// Of the captures that are kept already. redo: positions to be measured again, whatever there is of them.
     Ledger(const RunRecord& run, const std::vector<NamedPosition>& redo);
 
-    void add(const Capture& capture);
+    void add(const std::string& drive, const Capture& capture);
 
     /// The number of the attempt that is due at a capture, or nothing where one that is not doubtful is there or
     /// all attempts are used up.
-    std::optional<int> nextAttempt(const std::string& drive, const std::string& position, Stance stance, int repeat,
-                                   int attempts) const;
+    std::optional<int> nextAttempt(const std::string& drive, const std::string& position, Stance stance,
+                                   CaptureKind kind, int repeat, int attempts) const;
 
     /// Anything is due at a position.
     bool isOpen(const Plan& plan, const std::string& position, Stance stance) const;
+
+    /// The last captures of all drives in a stance are checks on the axis: what it was to measure is done.
+    bool endsWithCheck(const Plan& plan, Stance stance) const;
 
     /// The number of the next check or first sweep of a drive in a stance.
     int nextRepeat(const std::string& drive, CaptureKind kind, Stance stance) const;
@@ -44,6 +48,7 @@ private:
         bool good = false;
     };
     std::map<std::string, Tally> tallies_;  ///< by the id of the first attempt
+    std::map<std::pair<std::string, Stance>, CaptureKind> last_;  ///< of each drive in each stance
 };
 
 /// Level and delay on the axis over the run, drive by drive and stance by stance.

@@ -12,7 +12,8 @@ std::optional<LevelDifference> levelDifference(const Band& band, std::span<const
     double squares = 0;
     for (std::size_t f = 0; f < frequencyHz.size(); ++f) {
         const double difference = a[f] - b[f];
-        if (frequencyHz[f] < band.lowHz || frequencyHz[f] > band.highHz || !std::isfinite(difference)) continue;
+        if (frequencyHz[f] < band.lowHz || frequencyHz[f] > band.highHz || !std::isfinite(difference))
+            continue;
         if (count == 0 || std::abs(difference) > std::abs(found.largestDb)) {
             found.largestDb = difference;
             found.atHz = frequencyHz[f];

@@ -217,7 +217,8 @@ void drawDistortion(const Family& family, Canvas& canvas) {
                   {h.pen.colour.withAlpha(0.55), 0.8, {1, 2}});
     }
     for (const Harmonic& h : harmonics) drawOne(canvas, family, l, band, h, labels);
-    if (!labels.empty()) std::rotate(labels.begin(), labels.end() - 1, labels.end());  // the total above its equal
+    if (!labels.empty())
+        std::rotate(labels.begin(), labels.end() - 1, labels.end());  // the total above its equal
     drawEndLabels(canvas, labels,
                   {plot.right, plot.right, plot.right + 22, content.right, plot.top, plot.bottom});
 }

@@ -29,7 +29,8 @@ std::string relativeWords(const Family& family) {
         if (field.empty()) continue;
         (field.reference() == OrbitField::Reference::axis ? axis : largest) = true;
     }
-    if (axis && largest) return "dB re the level on the axis, or the orbit's largest where 0\xC2\xB0 is missing";
+    if (axis && largest)
+        return "dB re the level on the axis, or the orbit's largest where 0\xC2\xB0 is missing";
     return largest ? "dB re the largest level of the orbit" : "dB re the level on the axis";
 }
 
@@ -106,11 +107,10 @@ std::string validityWords(const Family& family) {
     const Band band = v.valid();
     if (!(band.lowHz < band.highHz)) return "Where the curves hold is not known.";
     const std::string low = lowBound(v, band.lowHz);
-    std::string words =
-        low == v.excitedBy
-            ? fmt::format("Valid from {} to {} ({})", hertz(band.lowHz), hertz(band.highHz), low)
-            : fmt::format("Valid from {} ({}) to {} ({})", hertz(band.lowHz), low, hertz(band.highHz),
-                          v.excitedBy);
+    std::string words = low == v.excitedBy ? fmt::format("Valid from {} to {} ({})", hertz(band.lowHz),
+                                                         hertz(band.highHz), low)
+                                           : fmt::format("Valid from {} ({}) to {} ({})", hertz(band.lowHz),
+                                                         low, hertz(band.highHz), v.excitedBy);
     words += ", drawn faint outside.";
     if (std::isfinite(v.farFieldHz)) {
         words += fmt::format(" Far-field conditions up to {}.", hertz(v.farFieldHz));

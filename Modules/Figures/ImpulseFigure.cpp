@@ -275,8 +275,7 @@ std::vector<std::string> windowStatements(const Family& family) {
     const std::string sign = family.polarity > 0   ? "positive"
                              : family.polarity < 0 ? "negative"
                                                    : "not known";
-    out.push_back(
-        arrivalWords(i) + " Polarity of the first arrival: " + sign + ".");
+    out.push_back(arrivalWords(i) + " Polarity of the first arrival: " + sign + ".");
     return out;
 }
 
@@ -285,11 +284,10 @@ std::vector<std::string> windowStatements(const Family& family) {
 void drawImpulse(const Family& family, Canvas& canvas) {
     const Trace t = traceOf(family.impulse);
     const bool there = family.impulse.sampleRateHz > 0 && family.impulse.samples.size() > 1 && t.peak > 0;
-    const Box content =
-        drawPlate(canvas,
-                  wordsOf(family, FigureKind::impulse,
-                          there ? windowStatements(family) : std::vector<std::string>{}),
-                  "Impulse response and windows");
+    const Box content = drawPlate(
+        canvas,
+        wordsOf(family, FigureKind::impulse, there ? windowStatements(family) : std::vector<std::string>{}),
+        "Impulse response and windows");
     if (!there) {
         const std::string why = family.onAxisMissing.empty()
                                     ? "The run has no samples of it: responses read from text have none."

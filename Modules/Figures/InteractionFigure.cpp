@@ -78,8 +78,8 @@ std::vector<std::vector<double>> marginRows(const InteractionPlate& plate, const
     return OrbitField::ofGiven(plate.frequencyHz, orbit.angleDeg, margin).rows(mapRowStepDeg);
 }
 
-void drawField(Canvas& canvas, const InteractionPlate& plate, const InteractionOrbit& orbit, const MapPanel& p,
-               const OrbitField& field) {
+void drawField(Canvas& canvas, const InteractionPlate& plate, const InteractionOrbit& orbit,
+               const MapPanel& p, const OrbitField& field) {
     auto rows = field.rows(mapRowStepDeg);
     const auto margin = marginRows(plate, orbit);
     drawMapField(canvas, p, plate.frequencyHz, rows, margin, [](double level, double above) {
@@ -111,8 +111,7 @@ void drawMap(Canvas& canvas, const InteractionPlate& plate, const InteractionOrb
 
 /// 20 dB steps about what is there, at most 100 dB.
 ValueRange lineRange(const InteractionPlate& plate, const Largest& largest) {
-    const ValueRange data =
-        rangeOf(plate.frequencyHz, {largest.differenceDb, largest.floorDb}, plate.valid);
+    const ValueRange data = rangeOf(plate.frequencyHz, {largest.differenceDb, largest.floorDb}, plate.valid);
     if (!(data.lowDb <= data.highDb)) return {-60, 0};
     const double high = std::clamp(20 * std::ceil((data.highDb + 2) / 20), -60.0, 20.0);
     return {std::clamp(20 * std::floor((data.lowDb - 2) / 20), high - 100, high - 40), high};
@@ -123,7 +122,9 @@ void drawLines(Canvas& canvas, const InteractionPlate& plate, const Box& plot, d
     const ValueRange range = lineRange(plate, largest);
     const ValuePanel p = ValuePanel::at(plot, range.lowDb, range.highDb, plate.valid);
     const TextStyle head{9.5, Palette::ink(), Align::left, true, 0, false};
-    canvas.text({plot.left, plot.top - 10}, plate.largestDb.empty() ? "Largest over the directions of both orbits" : "Largest over all directions",
+    canvas.text({plot.left, plot.top - 10},
+                plate.largestDb.empty() ? "Largest over the directions of both orbits"
+                                        : "Largest over all directions",
                 head);
     drawValueGrid(canvas, p, 10, 20, "dB re the loudest direction");
     drawFrequencyLabels(canvas, p.frequency, plot.bottom, "Frequency, Hz");
@@ -133,15 +134,18 @@ void drawLines(Canvas& canvas, const InteractionPlate& plate, const Box& plot, d
     const Point end = drawValues(canvas, p, plate.frequencyHz, largest.differenceDb, linePen);
     if (std::isfinite(end.y)) labels.push_back({"|whole \xE2\x88\x92 sum|", end, linePen});
     if (std::isfinite(floorEnd.y)) labels.push_back({"floor there", floorEnd, floorPen});
-    drawEndLabels(canvas, labels, {plot.right, plot.right + 3, plot.right + 14, right, plot.top, plot.bottom});
+    drawEndLabels(canvas, labels,
+                  {plot.right, plot.right + 3, plot.right + 14, right, plot.top, plot.bottom});
     if (labels.empty()) sayInstead(canvas, plot, "No difference can be told", plate.horizontal.missing);
 }
 
 /// A patch of the key for what does not stand above the floor.
 void drawVeilKey(Canvas& canvas, const Box& patch, double right) {
-    const double half = patch.height() / 2;
-    canvas.fillBox({patch.left, patch.top, patch.right, patch.top + half}, DifferenceColours::veiledAt(-12));
-    canvas.fillBox({patch.left, patch.top + half, patch.right, patch.bottom}, DifferenceColours::veiledAt(-32));
+    const auto& edges = DifferenceColours::edgesDb();
+    const LevelAxis axis{patch.top, patch.bottom, edges.front() - 5, edges.back()};
+    for (const double edge : edges)
+        canvas.fillBox({patch.left, axis.y(edge), patch.right, axis.y(edge - 5)},
+                       DifferenceColours::veiledAt(edge - 2.5));
     canvas.strokeBox(patch, {Palette::frame(), 0.8, {}});
     double y = patch.top + 1;
     for (const std::string& line :
@@ -155,10 +159,13 @@ void drawVeilKey(Canvas& canvas, const Box& patch, double right) {
 PlateWords withStatements(const InteractionPlate& plate) {
     PlateWords words = plate.words;
     std::vector<std::string> own{
-        "Magnitude of the complex difference of measured whole and coherent sum, relative to the whole in its "
-        "loudest direction at each frequency; between the measured angles (ticks at the right rim) interpolated."};
+        "Magnitude of the complex difference of measured whole and coherent sum, relative to the whole in "
+        "its "
+        "loudest direction at each frequency; between the measured angles (ticks at the right rim) "
+        "interpolated."};
     if (!hasFloor(plate)) {
-        own.emplace_back("The floor is not known: nothing says how much of this sections without interaction would show.");
+        own.emplace_back(
+            "The floor is not known: nothing says how much of this sections without interaction would show.");
     } else {
         own.push_back(fmt::format("Floor, what sections that do not interact would show: {}.",
                                   plate.floorName.empty() ? "its parts are not stated" : plate.floorName));
@@ -172,8 +179,9 @@ PlateWords withStatements(const InteractionPlate& plate) {
 }
 
 double naturalHeight(const InteractionPlate& plate) {
-    return plateHeight(withStatements(plate), figureWidth,
-                       headRoom + 2 * mapHeight + betweenMaps + numbersRoom + lineHeadRoom + lineHeight + bottomRoom);
+    return plateHeight(
+        withStatements(plate), figureWidth,
+        headRoom + 2 * mapHeight + betweenMaps + numbersRoom + lineHeadRoom + lineHeight + bottomRoom);
 }
 
 std::string titleOf(const InteractionPlate& plate) {
@@ -196,8 +204,10 @@ void drawInteraction(const InteractionPlate& plate, Canvas& canvas) {
     drawLines(canvas, plate, {left, third, right, third + lineHeight}, content.right);
     const double keyLeft = right + 24, keyBottom = second + mapHeight - 60;
     drawMapKey(canvas, {keyLeft, first + 10, keyLeft + 16, keyBottom}, DifferenceColours::edgesDb(),
-               DifferenceColours::at, contourStyles(), "|whole \xE2\x88\x92 sum| re the loudest direction, dB");
-    if (hasFloor(plate)) drawVeilKey(canvas, {keyLeft, keyBottom + 22, keyLeft + 16, keyBottom + 50}, content.right);
+               DifferenceColours::at, contourStyles(),
+               "|whole \xE2\x88\x92 sum| re the loudest direction, dB");
+    if (hasFloor(plate))
+        drawVeilKey(canvas, {keyLeft, keyBottom + 22, keyLeft + 16, keyBottom + 50}, content.right);
 }
 
 std::string asSvg(const InteractionPlate& plate, const PictureSize& size) {

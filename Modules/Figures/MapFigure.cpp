@@ -20,7 +20,8 @@ const std::vector<ContourStyle>& contourStyles() {
     return styles;
 }
 
-void drawPanel(Canvas& canvas, const Family& family, const DirectivityMap& map, Orbit orbit, const MapPanel& p) {
+void drawPanel(Canvas& canvas, const Family& family, const DirectivityMap& map, Orbit orbit,
+               const MapPanel& p) {
     const OrbitField field(family.frequencyHz, map);
     std::string title = orbit == Orbit::horizontal ? "Horizontal orbit" : "Vertical orbit";
     const bool drawable = !field.empty() && family.frequencyHz.size() >= 2;
@@ -47,14 +48,15 @@ void drawPanel(Canvas& canvas, const Family& family, const DirectivityMap& map, 
 
 void drawDirectivityMaps(const Family& family, Canvas& canvas) {
     const std::string statement =
-        "Levels relative to the level on the axis, in steps of 3 dB (louder than the axis: from +1 dB); between "
+        "Levels relative to the level on the axis, in steps of 3 dB (louder than the axis: from +1 dB); "
+        "between "
         "the measured angles (ticks at the right rim) interpolated.";
     const Box content = drawPlate(canvas, wordsOf(family, FigureKind::map, {statement}), "Directivity map");
     const double left = content.left + leftRoom, right = content.right - rightRoom;
     const double height = (content.height() - 2 * headRoom - gapBetween - bottomRoom) / 2;
     const auto panelAt = [&](double top) { return MapPanel::at({left, top, right, top + height}); };
     const MapPanel upper = panelAt(content.top + headRoom),
-                lower = panelAt(content.top + 2 * headRoom + height + gapBetween);
+                   lower = panelAt(content.top + 2 * headRoom + height + gapBetween);
     drawPanel(canvas, family, family.horizontal, Orbit::horizontal, upper);
     drawPanel(canvas, family, family.vertical, Orbit::vertical, lower);
     drawFrequencyLabels(canvas, upper.frequency, upper.plot.bottom, "");

@@ -143,7 +143,8 @@ void drawMapLines(Canvas& canvas, const MapPanel& p, const Band& band) {
 void drawMapKey(Canvas& canvas, const Box& key, const std::vector<double>& edges,
                 const std::function<Colour(double)>& colour, const std::vector<ContourStyle>& contours,
                 const std::string& title) {
-    const LevelAxis axis{key.top, key.bottom, edges.front() - (edges[1] - edges[0]), edges.back() + (edges[1] - edges[0])};
+    const LevelAxis axis{key.top, key.bottom, edges.front() - (edges[1] - edges[0]),
+                         edges.back() + (edges[1] - edges[0])};
     for (std::size_t i = 0; i <= edges.size(); ++i) {
         const double from = i == 0 ? axis.low : edges[i - 1], to = i == edges.size() ? axis.high : edges[i];
         canvas.fillBox({key.left, axis.y(to), key.right, axis.y(from)}, colour((from + to) / 2));

@@ -69,7 +69,8 @@ struct Block {
     std::vector<std::vector<double>> rows, differences;
     ValueRange level, difference;
     double height(double perDb) const {
-        return titleRoom + perDb * (level.highDb - level.lowDb) + betweenPanels + differenceHeight + numbersRoom;
+        return titleRoom + perDb * (level.highDb - level.lowDb) + betweenPanels + differenceHeight +
+               numbersRoom;
     }
 };
 
@@ -110,11 +111,11 @@ void drawLegend(Canvas& canvas, const OverlayPlate& plate, const Box& content) {
 void drawCurves(Canvas& canvas, const OverlayPlate& plate, const ValuePanel& p,
                 const std::vector<std::vector<double>>& rows, bool largest, double right) {
     std::vector<EndLabel> labels;
-    for (std::size_t r = rows.size(); r-- > 0;) {  // the first one lies on top
+    for (std::size_t r = 0; r < rows.size(); ++r) {  // A, the widest line, lies below
         const Point end = drawValues(canvas, p, plate.frequencyHz, rows[r], Palette::curvePen(r));
         if (!std::isfinite(end.y)) continue;
         const std::string words = largest ? " " + largestWords(plate.frequencyHz, rows[r], p.band) : "";
-        labels.insert(labels.begin(), {letterOf(r) + words, end, Palette::curvePen(r)});
+        labels.push_back({letterOf(r) + words, end, Palette::curvePen(r)});
     }
     drawEndLabels(canvas, labels,
                   {p.plot.right, p.plot.right + 3, p.plot.right + 24, right, p.plot.top, p.plot.bottom});
@@ -130,12 +131,12 @@ bool anythingIn(const std::vector<std::vector<double>>& rows) {
 double drawBlock(Canvas& canvas, const OverlayPlate& plate, const Block& b, double perDb, const Box& content,
                  double top, bool last) {
     const double left = content.left + leftRoom, right = left + 3 * decade;
-    const double levelTop = top + titleRoom, levelBottom = levelTop + perDb * (b.level.highDb - b.level.lowDb);
-    const ValuePanel level = ValuePanel::at({left, levelTop, right, levelBottom}, b.level.lowDb, b.level.highDb,
-                                            plate.valid);
+    const double levelTop = top + titleRoom,
+                 levelBottom = levelTop + perDb * (b.level.highDb - b.level.lowDb);
+    const ValuePanel level =
+        ValuePanel::at({left, levelTop, right, levelBottom}, b.level.lowDb, b.level.highDb, plate.valid);
     const Box lower{left, levelBottom + betweenPanels, right, levelBottom + betweenPanels + differenceHeight};
-    const ValuePanel difference =
-        ValuePanel::at(lower, b.difference.lowDb, b.difference.highDb, plate.valid);
+    const ValuePanel difference = ValuePanel::at(lower, b.difference.lowDb, b.difference.highDb, plate.valid);
     const TextStyle head{10, Palette::ink(), Align::left, true, 0, false};
     canvas.text({left, levelTop - 10}, wrapped(canvas, b.curve->title, head, right - left, 1)[0], head);
     drawValueGrid(canvas, level, 5, 10, b.curve->unit);
@@ -163,9 +164,9 @@ PlateWords withStatements(const OverlayPlate& plate) {
     words.statements.push_back(fmt::format(
         "Differences are to {}, at each frequency; at the right the largest of each{}.",
         letterOf(plate.reference), plate.valid.lowHz < plate.valid.highHz ? " within the valid range" : ""));
-    words.statements.push_back(fmt::format("Proportions of IEC 60263 in the {}: a decade is as long as {} dB.",
-                                           plate.curves.size() == 1 ? "upper panel" : "panels of levels",
-                                           printed(decadeDb(plate), 0)));
+    words.statements.push_back(fmt::format(
+        "Proportions of IEC 60263 in the {}: a decade is as long as {} dB.",
+        plate.curves.size() == 1 ? "upper panel" : "panels of levels", printed(decadeDb(plate), 0)));
     if (plate.valid.lowHz < plate.valid.highHz)
         words.always.insert(words.always.begin(),
                             fmt::format("Valid for all runs from {} to {}, drawn faint outside.",
@@ -180,7 +181,8 @@ double naturalHeight(const OverlayPlate& plate) {
 }
 
 std::string titleOf(const OverlayPlate& plate) {
-    return fmt::format("Runs compared: {}", plate.words.title.empty() ? "unit not stated" : plate.words.title);
+    return fmt::format("Runs compared: {}",
+                       plate.words.title.empty() ? "unit not stated" : plate.words.title);
 }
 
 }  // namespace
@@ -193,7 +195,8 @@ void drawOverlay(const OverlayPlate& plate, Canvas& canvas) {
     const auto blocks = blocksOf(plate);
     double top = content.top + legendHeight(plate);
     for (std::size_t i = 0; i < blocks.size(); ++i)
-        top = drawBlock(canvas, plate, blocks[i], decade / decadeDb(plate), content, top, i + 1 == blocks.size());
+        top = drawBlock(canvas, plate, blocks[i], decade / decadeDb(plate), content, top,
+                        i + 1 == blocks.size());
 }
 
 std::string asSvg(const OverlayPlate& plate, const PictureSize& size) {

@@ -24,8 +24,9 @@ struct OverlayCurve {
 struct OverlayPlate {
     PlateWords words;                 ///< subtitle: drive, axis and level statement common to the runs
     std::vector<double> frequencyHz;  ///< growing, above 0
-    std::vector<std::string> runs;    ///< 2 to 6 names, printed behind the letters A, B ...: "serial 0007, 12 May"
-    std::size_t reference = 0;        ///< the run that differences are taken to
+    std::vector<std::string>
+        runs;                   ///< 2 to 6 names, printed behind the letters A, B ...: "serial 0007, 12 May"
+    std::size_t reference = 0;  ///< the run that differences are taken to
     std::vector<OverlayCurve> curves;  ///< 1 to 4, one block of two panels each
     Band valid{0, 0};  ///< common to the runs: faint outside it; low not below high: nothing is said
 };

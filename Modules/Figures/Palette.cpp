@@ -79,12 +79,10 @@ Colour Palette::curve(std::size_t index) {
 }
 
 Pen Palette::curvePen(std::size_t index) {
-    static const std::array<Pen, 6> pens{Pen{curve(0), 2.2, {}},
-                                         Pen{curve(1), 1.7, {}},
-                                         Pen{curve(2), 1.7, {9, 2.5}},
-                                         Pen{curve(3), 1.7, {7, 2.2, 1.6, 2.2}},
-                                         Pen{curve(4), 1.7, {2.6, 2}},
-                                         Pen{curve(5), 1.7, {10, 2, 1.6, 2, 1.6, 2}}};
+    static const std::array<Pen, 6> pens{
+        Pen{curve(0), 2.2, {}},       Pen{curve(1), 1.7, {}},
+        Pen{curve(2), 1.7, {9, 2.5}}, Pen{curve(3), 1.7, {7, 2.2, 1.6, 2.2}},
+        Pen{curve(4), 1.7, {2.6, 2}}, Pen{curve(5), 1.7, {10, 2, 1.6, 2, 1.6, 2}}};
     return pens[index % pens.size()];
 }
 

@@ -19,8 +19,8 @@ struct Palette {
     static Colour gridFine();
     static Colour frame();
     static Colour outside();  ///< over the range where nothing is valid
-    /// Curves: 0 ink, 1 blue, 2 ochre, 3 magenta, 4 green, 5 brick (a little nearer to the others: for a sixth
-    /// curve only); further ones repeat.
+    /// Curves: 0 ink, 1 blue, 2 ochre, 3 magenta, 4 green, 5 brick (a little nearer to the others: for a
+    /// sixth curve only); further ones repeat.
     static Colour curve(std::size_t index);
     static Pen curvePen(std::size_t index);
     static std::size_t curveCount() { return 6; }

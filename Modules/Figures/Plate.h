@@ -14,7 +14,8 @@ namespace volvelle {
 
 // What all figures have in common: heading, foot, grids, curves that fade outside the range where they hold.
 
-/// Draws paper, heading (at the right what the figure is) and foot. Returns the box that is left between them.
+/// Draws paper, heading (at the right what the figure is) and foot. Returns the box that is left between
+/// them.
 Box drawPlate(Canvas& canvas, const PlateWords& words, const std::string& kind);
 
 /// Height of a figure of that width whose content, between heading and foot, is to be so high.
@@ -46,9 +47,9 @@ struct EndLabel {
     Point end;  ///< of the curve
     Pen pen;
 };
-/// Where they stand. A leader runs level from a curve that ends early to plotRight, and from leaderFrom aslant
-/// to its label: between them is room for labels of an axis. Leaders never cross, as labels keep the order of
-/// the ends.
+/// Where they stand. A leader runs level from a curve that ends early to plotRight, and from leaderFrom
+/// aslant to its label: between them is room for labels of an axis. Leaders never cross, as labels keep the
+/// order of the ends.
 struct LabelColumn {
     double plotRight, leaderFrom;
     double left, right;  ///< of the pieces of line with their texts, which are cut to fit

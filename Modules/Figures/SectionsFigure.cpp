@@ -86,8 +86,8 @@ double rowDb(const SectionsPlate& plate, std::size_t row, std::size_t columns) {
 }
 
 double rowHeight(const SectionsPlate& plate, const Grid& grid, std::size_t row) {
-    return titleRoom + grid.perDb() * rowDb(plate, row, static_cast<std::size_t>(grid.columns)) + betweenPanels +
-           differenceHeight + numbersRoom;
+    return titleRoom + grid.perDb() * rowDb(plate, row, static_cast<std::size_t>(grid.columns)) +
+           betweenPanels + differenceHeight + numbersRoom;
 }
 
 bool isKnown(const std::vector<double>& values) {
@@ -112,8 +112,8 @@ void drawTitle(Canvas& canvas, const SectionsCurve& c, const Box& upper, const s
     right.align = Align::right;
     const Box box = canvas.text({upper.right, upper.top - 10}, "largest difference " + largest, right);
     const TextStyle head{10, Palette::ink(), Align::left, true, 0, false};
-    canvas.text({upper.left, upper.top - 10}, wrapped(canvas, c.title, head, box.left - 12 - upper.left, 1)[0],
-                head);
+    canvas.text({upper.left, upper.top - 10},
+                wrapped(canvas, c.title, head, box.left - 12 - upper.left, 1)[0], head);
 }
 
 void drawLevels(Canvas& canvas, const SectionsPlate& plate, const SectionsCurve& c, const ValuePanel& p) {
@@ -152,10 +152,10 @@ PlateWords withStatements(const SectionsPlate& plate) {
         const bool partly = !c.missing.empty() && (isKnown(c.whole) || isKnown(c.coherentSum));
         if (partly) words.statements.push_back(c.title + ": " + c.missing);
     }
-    words.statements.push_back(
-        fmt::format("Coherent sum: of complex pressures of the sections measured apart; power sum: of their squared "
-                    "pressures. Proportions of IEC 60263 in the panels of levels: a decade is as long as {} dB.",
-                    printed(Grid::decadeDb, 0)));
+    words.statements.push_back(fmt::format(
+        "Coherent sum: of complex pressures of the sections measured apart; power sum: of their squared "
+        "pressures. Proportions of IEC 60263 in the panels of levels: a decade is as long as {} dB.",
+        printed(Grid::decadeDb, 0)));
     if (plate.valid.lowHz < plate.valid.highHz)
         words.always.insert(words.always.begin(),
                             fmt::format("Valid for all drives from {} to {}, drawn faint outside.",
@@ -172,7 +172,8 @@ double naturalHeight(const SectionsPlate& plate) {
 }
 
 std::string titleOf(const SectionsPlate& plate) {
-    return "Whole and sum of sections: " + (plate.words.title.empty() ? "unit not stated" : plate.words.title);
+    return "Whole and sum of sections: " +
+           (plate.words.title.empty() ? "unit not stated" : plate.words.title);
 }
 
 }  // namespace

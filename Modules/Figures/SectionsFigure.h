@@ -13,8 +13,8 @@ namespace volvelle {
 /// One curve of the family, of the sections measured together and summed. In dB on the plate's frequencies;
 /// not a number, or empty: not known.
 struct SectionsCurve {
-    std::string title;  ///< "Listening window"
-    std::string unit;   ///< title of the upright axis: "Level, dB" or "Directivity index, dB"
+    std::string title;                ///< "Listening window"
+    std::string unit;                 ///< title of the upright axis: "Level, dB" or "Directivity index, dB"
     std::vector<double> whole;        ///< the drive measured with its sections together
     std::vector<double> coherentSum;  ///< of complex pressures of the sections measured apart
     std::vector<double> powerSum;     ///< of squared pressures of the sections measured apart
@@ -24,7 +24,7 @@ struct SectionsCurve {
 /// Measured whole, coherent sum and power sum, a pair of panels for each curve: the three over each other,
 /// and below them the whole less the coherent sum.
 struct SectionsPlate {
-    PlateWords words;  ///< title: unit; subtitle: "front+rear against front and rear · ..."
+    PlateWords words;                   ///< title: unit; subtitle: "front+rear against front and rear · ..."
     std::vector<double> frequencyHz;    ///< growing, above 0
     std::vector<SectionsCurve> curves;  ///< 1 to 6
     Band valid{0, 0};  ///< common to the drives: faint outside it; low not below high: nothing is said

@@ -49,7 +49,7 @@ ValueRange levelRange(const ValueRange& data) {
 ValueRange differenceRange(const ValueRange& data) {
     const double largest =
         data.lowDb <= data.highDb ? std::max(std::abs(data.lowDb), std::abs(data.highDb)) : 0;
-    for (const double high : {1.0, 2.0, 3.0, 5.0, 10.0, 15.0})
+    for (const double high : {0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 15.0})
         if (largest <= 0.97 * high) return {-high, high};
     return {-20, 20};
 }
@@ -71,8 +71,8 @@ void drawValueGrid(Canvas& canvas, const ValuePanel& p, double stepDb, double nu
     TextStyle turned = bodyText();
     turned.align = Align::centre;
     turned.turnDeg = 90;
-    canvas.text({p.plot.left - 36, p.plot.centre().y}, wrapped(canvas, title, bodyText(), p.plot.height(), 1)[0],
-                turned);
+    canvas.text({p.plot.left - 36, p.plot.centre().y},
+                wrapped(canvas, title, bodyText(), p.plot.height(), 1)[0], turned);
 }
 
 Point drawValues(Canvas& canvas, const ValuePanel& p, const std::vector<double>& frequencyHz,
@@ -107,7 +107,8 @@ void fitTo(Canvas& canvas, double width, double height) {
 
 void requireGrid(const std::vector<double>& frequencyHz, const char* figure) {
     for (std::size_t i = 0; i < frequencyHz.size(); ++i) {
-        const bool grows = frequencyHz[i] > (i == 0 ? 0 : frequencyHz[i - 1]) && std::isfinite(frequencyHz[i]);
+        const bool grows =
+            frequencyHz[i] > (i == 0 ? 0 : frequencyHz[i - 1]) && std::isfinite(frequencyHz[i]);
         if (!grows)
             throw Error(ErrorKind::usage, "the frequencies of a figure do not grow from above 0", figure,
                         "Give them in growing order");

@@ -33,7 +33,7 @@ ValueRange rangeOf(const std::vector<double>& frequencyHz, const std::vector<std
 
 /// Whole steps of 5 dB about a range, 20 to 50 dB of them, the high end kept where there is more.
 ValueRange levelRange(const ValueRange& data);
-/// The same below and above zero: 1, 2, 3, 5, 10, 15 or 20 dB, whichever just holds the range.
+/// The same below and above zero: 0.5, 1, 2, 3, 5, 10, 15 or 20 dB, whichever just holds the range.
 ValueRange differenceRange(const ValueRange& data);
 
 /// Ground, lines, frame and numbers; the title stands upright at the left.

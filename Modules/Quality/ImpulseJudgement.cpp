@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <utility>
 
 namespace volvelle {
 namespace {
@@ -18,6 +19,7 @@ constexpr double marginS = 0.01;
 constexpr double ringPeriods = 6;  // of an octave's filter
 constexpr double lowestScannedHz = 50;
 constexpr double negligible = 3e-8;  // -75 dB re the octave's energy: too little to matter
+constexpr double highestOffsetHz = 300, offsetAllowance = 1e-4;  // see offsetEnds: -40 dB re the octave's energy
 constexpr double significance = 8;   // standard deviations of the noise's energy
 constexpr double shortestQuietS = 0.1;
 
@@ -92,9 +94,34 @@ public:
     double residueDb() const { return decibels(residue_ / linear_); }
 
 private:
+    /// A driver's even-order distortion shifts its rest position while a sweep plays; when the sweep ends it swings
+    /// back, which is heard in the low octaves and is no noise.
+    TimeSpan offsetEnds(double centreHz, double decayS) const {
+        if (!facts_.times.sweep || centreHz > highestOffsetHz) return {0, 0};
+        double at = facts_.times.endS + arrivalS_ - facts_.times.passesS(centreHz);
+        if (at > facts_.durationS()) at -= facts_.durationS();
+        return {at - windowS_, at + windowS_ + ringPeriods / centreHz + (std::isfinite(decayS) ? decayS : 0)};
+    }
+
+    /// The greatest rise that is loud enough to matter; where an offset may end, only what is louder than that.
+    Rise scanned(const OctaveBlocks& blocks, const TimeSpan& empty, double centreHz, double noise, double energy,
+                 double decayS) const {
+        const TimeSpan offset = offsetEnds(centreHz, decayS);
+        const auto cutAt = [&](double t) { return std::clamp(t, empty.fromS, empty.toS); };
+        const double from = cutAt(offset.fromS), to = cutAt(offset.toS);
+        Rise best;
+        for (const auto& [part, least] : {std::pair{TimeSpan{empty.fromS, from}, negligible},
+                                          {TimeSpan{from, to}, offsetAllowance},
+                                          {TimeSpan{to, empty.toS}, negligible}}) {
+            const Rise rise = scannedPart(blocks, part, centreHz, noise);
+            if (rise.energy > least * energy && rise.energy > best.energy) best = rise;
+        }
+        return best;
+    }
+
     /// An end of the recording that was not faded cuts hum and rumble off, which looks like a click at that
     /// instant.
-    Rise scanned(const OctaveBlocks& blocks, const TimeSpan& empty, double centreHz, double noise) const {
+    Rise scannedPart(const OctaveBlocks& blocks, const TimeSpan& empty, double centreHz, double noise) const {
         const double passes = facts_.delayS + facts_.times.passesS(centreHz);
         const double end = facts_.recordedS - passes, begin = facts_.durationS() - passes;
         TimeSpan cut{facts_.fadedOut ? begin - windowS_ : end - windowS_,
@@ -113,9 +140,9 @@ private:
     void scan(const OctaveBlocks& blocks, const TimeSpan& empty, std::size_t octave, double noise,
               ImpulseJudgement& out) {
         const double centreHz = judgedOctavesHz()[octave], energy = out.energy[octave];
-        const Rise rise = scanned(blocks, empty, centreHz, noise);
+        const Rise rise = scanned(blocks, empty, centreHz, noise, energy, out.decayS[octave]);
         const double limit = std::max(leastRise_, 1 + significance / std::sqrt(rise.independent));
-        if (!(rise.ratio > limit) || !(rise.energy > negligible * energy)) return;
+        if (!(rise.ratio > limit)) return;
         const double riseDb = decibels(rise.ratio);
         if (out.disturbance && out.disturbance->riseDb >= riseDb) return;
         double at = rise.atS + facts_.delayS + facts_.times.passesS(centreHz);

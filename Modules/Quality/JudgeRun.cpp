@@ -101,11 +101,11 @@ void remarkOnArrivals(const DriveRecord& drive, const RunRecord& run, const Judg
     const double reach = unitSize(run, settings) / speedOfSoundIn(run);
     const double late = *own - latency - reach, early = -reach - *own;
     if (late > 0)
-        remarks.push_back(drive.name + ": sound arrives " + milliseconds(late) +
+        remarks.push_back("drive " + drive.name + ": sound arrives " + milliseconds(late) +
                           " later than distance, unit size and stated latency explain; state the unit's "
                           "latency if it has one");
     if (early > 0)
-        remarks.push_back(drive.name + ": sound arrives " + milliseconds(early) +
+        remarks.push_back("drive " + drive.name + ": sound arrives " + milliseconds(early) +
                           " before it could have covered the distance; check the distance and the loopback");
 }
 

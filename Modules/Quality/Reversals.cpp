@@ -121,10 +121,11 @@ std::vector<std::string> remarkOnReversals(const DriveRecord& drive, std::span<c
     }
     std::vector<std::string> remarks;
     if (!alone.empty())
-        remarks.push_back(drive.name + ": upside down against its neighbours or repeats: " +
+        remarks.push_back("drive " + drive.name + ": upside down against its neighbours or repeats: " +
                           namesOf(drive, alone) + "; look whether something was wired the other way round");
     if (!unequal.empty())
-        remarks.push_back(drive.name + ": two captures of one position are upside down against each other: " +
+        remarks.push_back("drive " + drive.name +
+                          ": two captures of one position are upside down against each other: " +
                           namesOf(drive, unequal) + "; one of the two was wired the other way round");
     return remarks;
 }

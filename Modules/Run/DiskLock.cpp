@@ -173,7 +173,12 @@ std::unique_ptr<FileLock> lockOnDisk(const std::string& path) {
         const Holder holder = Holder::parse(contents(file.number()));
         if (mine == Grip::held && !stillNamed(file.number(), path)) continue;
         if (stillHolds(holder, self, mine)) failHeld(path, holder, self);
-        put(file.number(), self.text(), path);
+        try {
+            put(file.number(), self.text(), path);
+        } catch (const Error&) {
+            ::unlink(path.c_str());
+            throw;
+        }
         return std::make_unique<DiskLock>(std::move(file), path);
     }
     throw Error(ErrorKind::output, "other processes take this run again and again", path,

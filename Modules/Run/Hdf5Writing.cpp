@@ -38,6 +38,8 @@ Hdf5Group Hdf5Group::createGroup(const std::string& name) const {
     // All links and attributes in the object's header: a group is read in one piece.
     check(H5Pset_link_phase_change(list.id(), 256, 128), "make", name);
     check(H5Pset_attr_phase_change(list.id(), 256, 128), "make", name);
+    // Times of change would make two files of the same run differ.
+    check(H5Pset_obj_track_times(list.id(), false), "make", name);
     Hdf5Handle group =
         checked(H5Gcreate2(handle_.id(), name.c_str(), H5P_DEFAULT, list.id(), H5P_DEFAULT), "make", name);
     return {std::move(group), kind_, where_ + "/" + name};

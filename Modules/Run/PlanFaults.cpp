@@ -49,15 +49,51 @@ void checkStated(const Plan& plan, Faults& faults) {
     if (std::isnan(plan.pascalPerFullScale))
         faults.add("/calibration/pascal_per_full_scale is missing",
                    "Calibrate the microphone channel and state the sound pressure of full scale");
+    if (std::isnan(plan.voltsPerFullScale) && plan.driveQuantity != DriveQuantity::digitalFullScale)
+        faults.add("/calibration/volts_per_full_scale is missing",
+                   "State how many volts a sample value of 1.0 makes at a section without gain");
     if (plan.sections.empty())
         faults.add("/unit/sections is missing", "List the sections of the unit, at least one");
     if (plan.drives.empty()) faults.add("/drives is missing", "List which sections play together");
 }
 
+bool plays(const DrivePlan& drive, const std::string& section) {
+    return std::find(drive.sections.begin(), drive.sections.end(), section) != drive.sections.end();
+}
+
 bool plays(const Plan& plan, const std::string& section) {
-    return std::any_of(plan.drives.begin(), plan.drives.end(), [&](const DrivePlan& drive) {
-        return std::find(drive.sections.begin(), drive.sections.end(), section) != drive.sections.end();
-    });
+    return std::any_of(plan.drives.begin(), plan.drives.end(),
+                       [&](const DrivePlan& drive) { return plays(drive, section); });
+}
+
+bool statesEdges(const DrivePlan& drive) {
+    return !std::isnan(drive.sweep.startHz) && !std::isnan(drive.sweep.endHz);
+}
+
+/// Nothing is swept with a guess: a limit stands with the section or with each drive that plays it.
+void checkLimits(const Plan& plan, Faults& faults) {
+    for (std::size_t i = 0; i < plan.sections.size(); ++i) {
+        const SectionPlan& section = plan.sections[i];
+        for (const auto& drive : plan.drives) {
+            if (!plays(drive, section.name)) continue;
+            if (std::isnan(section.lowHz) && !statesEdges(drive))
+                faults.add(fmt::format("/unit/sections/{}/band_hz is missing", i),
+                           "State the band that its drivers bear, or both edges in the sweep of each drive that "
+                           "plays it");
+            if (std::isnan(section.voltageLimit) && std::isnan(drive.sweep.peakV))
+                faults.add(fmt::format("/unit/sections/{}/voltage_limit_v is missing", i),
+                           "State what its drivers bear, or peak_v in the sweep of each drive that plays it");
+        }
+    }
+}
+
+/// Where what it is made of is stated: each lack has its own fault.
+void checkSweep(const Plan& plan, const DrivePlan& drive, const std::string& planPath, Faults& faults) {
+    for (const auto& section : plan.sections)
+        if (plays(drive, section.name) && ((std::isnan(section.lowHz) && !statesEdges(drive)) ||
+                                           (std::isnan(section.voltageLimit) && std::isnan(drive.sweep.peakV))))
+            return;
+    faults.during([&] { resolvedSweep(plan, drive, planPath); });
 }
 
 void checkChannels(const Plan& plan, Faults& faults) {
@@ -98,8 +134,8 @@ std::vector<Error> faultsOf(const Plan& plan, const std::string& planPath) {
     Faults faults(planPath);
     checkStated(plan, faults);
     checkChannels(plan, faults);
-    for (const auto& drive : plan.drives)
-        faults.during([&] { resolvedSweep(plan, drive, planPath); });
+    checkLimits(plan, faults);
+    for (const auto& drive : plan.drives) checkSweep(plan, drive, planPath, faults);
     checkPositions(plan, planPath, faults);
     return std::move(faults.found);
 }

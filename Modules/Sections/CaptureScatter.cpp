@@ -104,7 +104,8 @@ std::size_t firstLike(std::size_t check, const DriveRecord& drive, const std::ve
     };
     for (const MeasuredPosition& position : positions)
         if (like(drive.captures[position.captures.front()])) return position.captures.front();
-    return *std::find_if(checks.begin(), checks.end(), [&](std::size_t c) { return like(drive.captures[c]); });
+    return *std::find_if(checks.begin(), checks.end(),
+                         [&](std::size_t c) { return like(drive.captures[c]); });
 }
 
 void addDrift(CaptureScatter& scatter, const Reader& reader, const Recipe& recipe,
@@ -124,15 +125,13 @@ void addDrift(CaptureScatter& scatter, const Reader& reader, const Recipe& recip
         reference = thirdOctaves(reference, reader.frequencyHz());
         scatter.drift.resize(departure.size());
         for (std::size_t f = 0; f < departure.size(); ++f)
-            if (reference[f] > 0)
-                scatter.drift[f] = std::max(scatter.drift[f], departure[f] / reference[f]);
+            if (reference[f] > 0) scatter.drift[f] = std::max(scatter.drift[f], departure[f] / reference[f]);
     }
 }
 
 bool anyRepeated(const DriveRecord& drive) {
-    return std::any_of(drive.captures.begin(), drive.captures.end(), [](const Capture& c) {
-        return c.kind == CaptureKind::position && c.repeat > 1;
-    });
+    return std::any_of(drive.captures.begin(), drive.captures.end(),
+                       [](const Capture& c) { return c.kind == CaptureKind::position && c.repeat > 1; });
 }
 
 }  // namespace

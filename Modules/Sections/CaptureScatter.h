@@ -13,8 +13,8 @@ namespace volvelle {
 /// What single captures of one drive tell of how well it repeats: means over third octaves.
 struct CaptureScatter {
     /// Rows of frequencies, one for each of the positions asked for: expected squared departure (Pa²) of the
-    /// pressure that the recipe takes from the mean of many repeats, s² = Σ|p_k - p̄|² / (n - 1), over n where the
-    /// recipe takes their mean. Negative: not repeated. Empty: no position was.
+    /// pressure that the recipe takes from the mean of many repeats, s² = Σ|p_k - p̄|² / (n - 1), over n where
+    /// the recipe takes their mean. Negative: not repeated. Empty: no position was.
     std::vector<double> repeats;
     /// [frequency] largest squared departure of an axis check from the position measured in its direction (or
     /// from the first check there), relative to that. Empty: no checks.

@@ -41,15 +41,16 @@ DriveParts named(const RunRecord& run, const std::string& name) {
     std::vector<std::string> lacking;
     DriveParts parts = partsOf(run, whole, lacking);
     if (!lacking.empty())
-        throw Error(ErrorKind::usage, "was not measured alone: " + listed(lacking),
-                    "drive '" + name + "'", "Name a drive whose sections all were");
+        throw Error(ErrorKind::usage, "was not measured alone: " + listed(lacking), "drive '" + name + "'",
+                    "Name a drive whose sections all were");
     return parts;
 }
 
 std::size_t sectionsAlone(const RunRecord& run) {
     std::set<std::string> alone;
     for (const DriveRecord& drive : run.drives)
-        if (const auto sections = sectionsOf(run, drive); sections.size() == 1) alone.insert(sections.front());
+        if (const auto sections = sectionsOf(run, drive); sections.size() == 1)
+            alone.insert(sections.front());
     return alone.size();
 }
 
@@ -100,13 +101,14 @@ DriveParts drivePartsOf(const RunRecord& run, const std::string& name) {
 void requireCommonTimeZero(const RunRecord& run, bool vouched, const std::string& path) {
     const bool isCommon = run.timeZero == TimeZero::loopback || run.timeZero == TimeZero::impulse;
     if (isCommon || vouched) return;
-    throw Error(ErrorKind::input,
-                run.timeZero == TimeZero::textPhase
-                    ? "nothing says that the text responses' phases refer to one instant"
-                    : "the recordings have no loopback channel, and so no common time zero",
-                path,
-                "Complex sums need one; --time-zero-is-common if you vouch for it (player and recorder locked "
-                "to one clock and started together)");
+    throw Error(
+        ErrorKind::input,
+        run.timeZero == TimeZero::textPhase
+            ? "nothing says that the text responses' phases refer to one instant"
+            : "the recordings have no loopback channel, and so no common time zero",
+        path,
+        "Complex sums need one; --time-zero-is-common if you vouch for it (player and recorder locked "
+        "to one clock and started together)");
 }
 
 }  // namespace volvelle

@@ -19,9 +19,9 @@ struct DriveParts {
 std::vector<std::string> sectionsOf(const RunRecord& run, const DriveRecord& drive);
 
 /// The combined drive of that name; where none is named, the one that joins all sections that have a drive of
-/// their own, else the only one whose sections all have. Throws Error{input} for runs that have no such drive,
-/// Error{usage} where several could be meant, for unknown names, and for drives of which a section was not
-/// measured alone.
+/// their own, else the only one whose sections all have. Throws Error{input} for runs that have no such
+/// drive, Error{usage} where several could be meant, for unknown names, and for drives of which a section was
+/// not measured alone.
 DriveParts drivePartsOf(const RunRecord& run, const std::string& name);
 
 /// Throws Error{input} for runs whose captures have no common time zero (recordings without a loopback

@@ -138,8 +138,8 @@ HeldDrive readDrive(const ReadableRun& run, Reading& reading, const Rows& rows, 
     held.name = record.name;
     readPressures(held, reading, rows, grids.computedHz.size(), jobs);
     if (reading.impulses != nullptr) {
-        CaptureScatter scatter = captureScatter(run, reading.number, *reading.impulses, recipe,
-                                                grids.computedHz, rows, jobs);
+        CaptureScatter scatter =
+            captureScatter(run, reading.number, *reading.impulses, recipe, grids.computedHz, rows, jobs);
         held.scatter = std::move(scatter.repeats);
         held.drift = std::move(scatter.drift);
     }
@@ -165,7 +165,8 @@ double peakOf(const DriveRecord& drive) {
 void addNotes(HeldSections& held, const RunRecord& run, const DriveParts& parts) {
     auto& notes = held.notes;
     if (held.recipe.subtractNoise)
-        notes.push_back("noise is not subtracted here, although the recipe asks: sums are of complex pressures");
+        notes.push_back(
+            "noise is not subtracted here, although the recipe asks: sums are of complex pressures");
     const double peak = peakOf(run.drives[parts.whole]);
     for (const std::size_t d : parts.parts) {
         const double step = 20 * std::log10(peakOf(run.drives[d]) / peak);

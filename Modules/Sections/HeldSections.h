@@ -20,9 +20,10 @@ struct HeldDrive {
     std::string name;
     std::vector<char> present;                   ///< [position]
     std::vector<std::complex<double>> pressure;  ///< zero where not present
-    std::vector<double> noise;    ///< expected squared pressure of the noise in it; empty: not known
-    std::vector<double> scatter;  ///< expected squared departure of repeats; negative: not repeated; empty: none
-    std::vector<double> drift;    ///< [frequency] squared departure of axis checks re the axis; empty: none
+    std::vector<double> noise;  ///< expected squared pressure of the noise in it; empty: not known
+    std::vector<double>
+        scatter;  ///< expected squared departure of repeats; negative: not repeated; empty: none
+    std::vector<double> drift;  ///< [frequency] squared departure of axis checks re the axis; empty: none
     std::vector<double> temperatureC, distanceM;  ///< [position]; temperature not a number: not stated
 
     bool isPresent(std::size_t position) const { return present[position] != 0; }
@@ -36,7 +37,7 @@ struct HeldSections {
     HeldDrive whole;
     std::vector<MeasuredPosition> positions;  ///< of any of the drives; those of the combined one first
     Grids grids;
-    Recipe recipe;  ///< in force
+    Recipe recipe;       ///< in force
     double axisDeg = 0;  ///< of the combined drive
     Family head;         ///< origin, level, validity over what the drives have in common; no curves
     Air air = Air::notStated();
@@ -50,12 +51,12 @@ HeldSections holdSections(const ReadableRun& run, const DriveParts& parts, const
 /// A mean over directions, of held positions.
 struct HeldCurve {
     CurveDefinition definition;
-    std::vector<std::string> missing;                        ///< positions that are not there
-    std::vector<std::pair<std::size_t, double>> weights;     ///< position and weight, in order of position
+    std::vector<std::string> missing;                     ///< positions that are not there
+    std::vector<std::pair<std::size_t, double>> weights;  ///< position and weight, in order of position
 };
 
-/// The curves of CTA-2034-A about the combined drive's axis, of the positions that are present, in the order of
-/// makeFamily.
+/// The curves of CTA-2034-A about the combined drive's axis, of the positions that are present, in the order
+/// of makeFamily.
 std::vector<HeldCurve> heldCurves(const HeldSections& held, const std::vector<char>& present);
 
 }  // namespace volvelle

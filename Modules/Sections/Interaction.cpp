@@ -46,10 +46,10 @@ public:
           superposition_(held) {
         superposition_.add(settings, sums_);
         for (const double wanted : held.grids.wantedHz)
-            wantedAt_.push_back(static_cast<std::size_t>(
-                std::lower_bound(held.grids.computedHz.begin(), held.grids.computedHz.end(),
-                                 wanted * (1 - 1e-9)) -
-                held.grids.computedHz.begin()));
+            wantedAt_.push_back(
+                static_cast<std::size_t>(std::lower_bound(held.grids.computedHz.begin(),
+                                                          held.grids.computedHz.end(), wanted * (1 - 1e-9)) -
+                                         held.grids.computedHz.begin()));
         findLoudest();
     }
 

@@ -19,8 +19,8 @@ struct SummedPosition {
     std::vector<double> powerSumDb;         ///< sum of their squared pressures
     std::vector<double> differenceDb;       ///< |whole - sum| re the whole in its loudest direction
     std::vector<double> floorDb;            ///< what drift, repeats, air and noise leave of it, re the same
-    /// whole less sum in level and phase (-180 ... 180); not a number where the whole is more than 30 dB under
-    /// its loudest direction.
+    /// whole less sum in level and phase (-180 ... 180); not a number where the whole is more than 30 dB
+    /// under its loudest direction.
     std::vector<double> levelDifferenceDb, phaseDifferenceDeg;
 };
 
@@ -39,9 +39,9 @@ struct Interaction {
     std::vector<SectionSetting> settings;  ///< of the sum, one for each section
     Family head;                           ///< origin, level, axis, validity; no curves
     std::vector<double> frequencyHz;
-    std::vector<SummedCurve> curves;  ///< about the combined drive's axis
+    std::vector<SummedCurve> curves;        ///< about the combined drive's axis
     std::vector<SummedPosition> positions;  ///< in the unit's directions
-    std::string floorStatement;  ///< what the floor is made of, and what is not known
+    std::string floorStatement;             ///< what the floor is made of, and what is not known
     std::vector<std::string> notes;
 
     bool isTrial() const;  ///< a section is not as it was measured
@@ -58,9 +58,10 @@ Interaction interactionOf(const HeldSections& held, std::span<const SectionSetti
 /// |whole - sum| over all positions and frequencies of a band, dB re the whole in its loudest direction.
 struct BandDifference {
     double lowHz, highHz;
-    double rmsDb, floorRmsDb;  ///< roots of mean squares: what is expected where nothing interacts is the floor
-    double largestDb;          ///< noise alone makes the largest of very many lie some 10 dB above its rms
-    double floorDb;            ///< there
+    double rmsDb,
+        floorRmsDb;    ///< roots of mean squares: what is expected where nothing interacts is the floor
+    double largestDb;  ///< noise alone makes the largest of very many lie some 10 dB above its rms
+    double floorDb;    ///< there
     double frequencyHz;
     std::string position;
 };

@@ -4,8 +4,8 @@
 
 namespace volvelle {
 
-/// What one drive's capture adds, at one position and frequency, to the squared difference that would be seen of
-/// sections that do not interact. Not a number: not known, and nothing added.
+/// What one drive's capture adds, at one position and frequency, to the squared difference that would be seen
+/// of sections that do not interact. Not a number: not known, and nothing added.
 struct FloorShare {
     double power;     ///< |p|² in Pa², the section's setting included
     double noise;     ///< expected squared pressure of the noise in it

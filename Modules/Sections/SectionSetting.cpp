@@ -37,7 +37,8 @@ Parts takenApart(const std::string& text) {
     const std::size_t equals = text.find('=');
     const std::size_t dot = text.rfind('.', equals);
     if (equals == std::string::npos || dot == std::string::npos)
-        refuse(parts, "is no setting of a section", "Write it like rear.delay=0.3ms or rear.polarity=reversed");
+        refuse(parts, "is no setting of a section",
+               "Write it like rear.delay=0.3ms or rear.polarity=reversed");
     parts.section = text.substr(0, dot);
     parts.quantity = text.substr(dot + 1, equals - dot - 1);
     parts.value = text.substr(equals + 1);
@@ -111,8 +112,7 @@ std::vector<std::string> settingStatements(std::span<const SectionSetting> setti
         std::string text = sections[s] + ":";
         const auto add = [&](const std::string& part) { text += (text.back() == ':' ? " " : ", ") + part; };
         if (settings[s].gainDb != 0) add("gain " + shortestText(settings[s].gainDb) + " dB");
-        if (settings[s].delayS != 0)
-            add("delay " + significantText(settings[s].delayS * 1000, 12) + " ms");
+        if (settings[s].delayS != 0) add("delay " + significantText(settings[s].delayS * 1000, 12) + " ms");
         if (settings[s].reversed) add("polarity reversed");
         statements.push_back(text);
     }

@@ -21,9 +21,9 @@ struct SectionSetting {
 std::complex<double> factorOf(const SectionSetting& setting, double frequencyHz);
 
 /// One setting for each section from texts like "rear.delay=0.3ms", "rear.gain=-2dB",
-/// "rear.polarity=reversed" (delays in s, ms, us or µs, -1 ... 1 s; gains in dB, -100 ... 100; polarity normal
-/// or reversed). Throws Error{usage} that names the text for unknown sections, names, units and values, and
-/// for what is set twice.
+/// "rear.polarity=reversed" (delays in s, ms, us or µs, -1 ... 1 s; gains in dB, -100 ... 100; polarity
+/// normal or reversed). Throws Error{usage} that names the text for unknown sections, names, units and
+/// values, and for what is set twice.
 std::vector<SectionSetting> sectionSettings(std::span<const std::string> texts,
                                             std::span<const std::string> sections);
 

@@ -45,8 +45,7 @@ Superposition::Superposition(const HeldSections& held)
       curves_(heldCurves(held, complete_)),
       curvesAt_(held.positions.size()) {
     for (std::size_t c = 0; c < curves_.size(); ++c)
-        for (const auto& [position, weight] : curves_[c].weights)
-            curvesAt_[position].emplace_back(c, weight);
+        for (const auto& [position, weight] : curves_[c].weights) curvesAt_[position].emplace_back(c, weight);
     for (const HeldDrive& part : held.parts) {
         auto& ofCurves = partPower_.emplace_back(curves_.size(), std::vector<double>(points_));
         for (std::size_t c = 0; c < curves_.size(); ++c)

@@ -18,8 +18,8 @@ public:
 
     /// What a trial gives, and its memory.
     struct Sums {
-        std::vector<std::complex<double>> pressure;  ///< [position · computed frequencies + frequency]; zero where
-                                                     ///< a part is missing
+        std::vector<std::complex<double>> pressure;  ///< [position · computed frequencies + frequency]; zero
+                                                     ///< where a part is missing
         std::vector<std::vector<double>> levelDb;     ///< [curve][wanted frequency] of the coherent sum
         std::vector<std::vector<double>> powerSumDb;  ///< [curve][wanted frequency]: Σ of squared pressures
     private:
@@ -30,8 +30,8 @@ public:
     };
 
     /// The sum of the parts, each with its setting (one for each part), and the curves about the combined
-    /// drive's axis: dB re 20 µPa, smoothed as the recipe says after the sum; not a number where positions are
-    /// missing.
+    /// drive's axis: dB re 20 µPa, smoothed as the recipe says after the sum; not a number where positions
+    /// are missing.
     void add(std::span<const SectionSetting> settings, Sums& sums) const;
 
     const std::vector<HeldCurve>& curves() const { return curves_; }
@@ -51,8 +51,8 @@ private:
     std::vector<std::vector<std::vector<double>>> partPower_;            ///< [part][curve][frequency]
 };
 
-/// Level in dB re 20 µPa of squared pressures on the computing grid, smoothed onto the wanted one; not a number
-/// where there is nothing.
+/// Level in dB re 20 µPa of squared pressures on the computing grid, smoothed onto the wanted one; not a
+/// number where there is nothing.
 std::vector<double> levelOf(std::span<const double> power, const HeldSections& held);
 /// Of one position's row of pressures.
 std::vector<double> levelOf(std::span<const std::complex<double>> pressure, std::size_t position,

@@ -57,10 +57,9 @@ void printRun(const Comparison& comparison, std::size_t r) {
 void print(const Comparison& comparison) {
     printRuns(comparison);
     const Band& valid = comparison.valid;
-    say(wrapped(valid.lowHz < valid.highHz
-                    ? "Valid for all from " + fixedText(valid.lowHz, 0) + " to " + fixedText(valid.highHz, 0) +
-                          " Hz"
-                    : "There is no frequency at which all are valid"));
+    say(wrapped(valid.lowHz < valid.highHz ? "Valid for all from " + fixedText(valid.lowHz, 0) + " to " +
+                                                 fixedText(valid.highHz, 0) + " Hz"
+                                           : "There is no frequency at which all are valid"));
     for (std::size_t r = 1; r < comparison.runs.size(); ++r) printRun(comparison, r);
 }
 
@@ -69,8 +68,9 @@ void carryOut(const CompareLine& line) {
     const int jobs = jobsOf(line.jobs);
     const bool draws = !line.svg.empty() || !line.png.empty();
     if (draws && line.runs.size() > mostDrawnRuns)
-        throw Error(ErrorKind::usage, fmt::format("{} runs cannot be drawn over each other", line.runs.size()),
-                    "compare", fmt::format("Name at most {}, or leave out --svg and --png", mostDrawnRuns));
+        throw Error(ErrorKind::usage,
+                    fmt::format("{} runs cannot be drawn over each other", line.runs.size()), "compare",
+                    fmt::format("Name at most {}, or leave out --svg and --png", mostDrawnRuns));
     checkResults({{"--csv", line.csv}, {"--svg", line.svg}, {"--png", line.png}}, line.force);
     std::vector<std::unique_ptr<ReadableRun>> opened;
     std::vector<const ReadableRun*> runs;
@@ -95,8 +95,8 @@ void carryOut(const CompareLine& line) {
 
 void addCompare(CLI::App& app, Shell& shell) {
     auto line = std::make_shared<CompareLine>();
-    CLI::App* sub =
-        app.add_subcommand("compare", "Hold the curves and single directions of several runs against each other");
+    CLI::App* sub = app.add_subcommand(
+        "compare", "Hold the curves and single directions of several runs against each other");
     sub->add_option("RUN.h5", line->runs, "Two runs or more; differences are to the first")
         ->required()
         ->expected(1, -1);

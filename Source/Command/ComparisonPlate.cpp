@@ -24,7 +24,8 @@ std::string nameOf(const ComparedRun& run, bool isAligned) {
 
 OverlayPlate comparisonPlate(const Comparison& comparison) {
     OverlayPlate plate;
-    plate.words.title = "Comparison of " + shortestText(static_cast<double>(comparison.runs.size())) + " runs";
+    plate.words.title =
+        "Comparison of " + shortestText(static_cast<double>(comparison.runs.size())) + " runs";
     plate.words.subtitle = "Drive " + comparison.drive + " \xC2\xB7 axis " +
                            significantText(comparison.axisDeg, 4) + "° \xC2\xB7 " +
                            comparison.runs.front().levelStatement;

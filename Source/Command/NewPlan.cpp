@@ -13,8 +13,8 @@ namespace {
 
 const char* const head =
     R"(// A plan of a run: what is measured, with what, at which angles. Docs/plan.md explains every key.
-// Lines that begin with "// FILL IN" are needed: write your value, and remove the slashes and the words. Lines that
-// begin with "// state:" are better stated than left out. Whatever is left out is stored as 'not stated'.
+// Lines that begin with "// FILL IN" are needed: write your value, and remove what stands before it. Lines that begin
+// with "// state:" are better stated than left out. Whatever is left out is stored as 'not stated', never guessed.
 // Then: volvelle plan check THIS-FILE
 {{
   // state: "purpose": "why the run is made",
@@ -32,7 +32,7 @@ const char* const head =
     // state: "reference_point_from_axis_m": [0, 0, 0],
     // What a sample of the excitation is turned into: terminal-volts for a passive unit, else input-volts or
     // digital-full-scale.
-    "drive_quantity": "terminal-volts",
+    // state: "drive_quantity": "terminal-volts",
     "sections": [
 )";
 
@@ -91,22 +91,25 @@ const char* const tail =
     "noise_limit_db": 60
   }},
 
+  // state: "chamber": {{ "name": "its name", "place": "where it is", "lowest_usable_hz": 80 }},
+  // state: "people": {{ "engineer": "who answers for the run" }},
+  // Where no sensors tell: degrees Celsius, per cent, kilopascal.
+  // state: "air": {{ "temperature_c": 20, "relative_humidity_percent": 50, "pressure_kpa": 101.3 }},
+
   // Instantaneous values at sample value 1.0.
   "calibration": {{
     // FILL IN "pascal_per_full_scale": 20,
     // FILL IN "volts_per_full_scale": 10,
     // state: "id": "of a calibration that several runs share",
     "instruments": [
-      // state: "serial": , "certificate": , "calibrated_on": "2026-01-31"
-      {{ "role": "microphone" }},
-      {{ "role": "calibrator" }}
+      {{
+        // state: "serial": "serial number", "certificate": "number", "calibrated_on": "2026-01-31",
+        "role": "microphone" }},
+      {{
+        // state: "serial": "serial number", "certificate": "number", "calibrated_on": "2026-01-31",
+        "role": "calibrator" }}
     ]
-  }},
-
-  // state: "chamber": {{ "name": "", "place": "", "lowest_usable_hz": 80 }},
-  // state: "people": {{ "engineer": "" }},
-  // Where no sensors tell: degrees Celsius, per cent, kilopascal.
-  "air": {{ "temperature_c": 20, "relative_humidity_percent": 50, "pressure_kpa": 101.3 }}
+  }}
 }}
 )";
 

@@ -63,7 +63,10 @@ Survey surveyOf(const Plan& plan, const std::string& planPath, const std::string
     if (!plan.simulationJson.empty()) {
         s.scene = parseScene(plan.simulationJson, planPath, "/simulation");
         checkScene(*s.scene, plan, planPath);
-        s.grounds = {s.scene->table.speedDegPerS, s.scene->attendantS};
+        if (plan.table.hasTilt && !s.scene->table.hasTilt)
+            throw Error(ErrorKind::input, "/simulation/table/tilts is not true, but the plan's table has a tilt axis",
+                        planPath, "Let both say the same");
+        s.grounds = {s.scene->table.speedDegPerS, s.scene->table.accelerationDegPerS2, s.scene->attendantS};
     }
     s.forecast = forecastOf(plan, s.set, s.grounds);
     return s;
@@ -124,9 +127,10 @@ std::string timeText(const Survey& s) {
 std::string roomText(const Survey& s) {
     const auto size = static_cast<double>(s.forecast.bytes);
     std::string text = labelled("File", "about " + bytesText(size));
+    const std::string folder = folderOf(s.runPath);
     const auto room = static_cast<double>(diskFiles().roomLeft(s.runPath));
     return text + labelled("Room", fmt::format("needed {}, captures under way and the sealed run together; left in {}: {}{}",
-                                               bytesText(2 * size), folderOf(s.runPath), bytesText(room),
+                                               bytesText(2 * size), folder == "." ? "this folder" : folder, bytesText(room),
                                                room < 2 * size ? ". TOO LITTLE" : ""));
 }
 

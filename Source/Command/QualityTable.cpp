@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <iterator>
 #include <map>
 #include <vector>
 
@@ -18,8 +19,8 @@ namespace volvelle {
 namespace {
 
 constexpr std::size_t screenColumns = 80, nameColumns = 14, positionColumns = 24;
-constexpr std::size_t idColumns = 60;
-constexpr std::size_t mostDoubts = 20, namesShown = 4;
+constexpr std::size_t driveColumns = 30;
+constexpr std::size_t namesShown = 4;
 
 /// A name in the first column of a table; a longer one on a line of its own above.
 std::string inFirstColumn(const std::string& name, std::size_t columns) {
@@ -102,22 +103,38 @@ std::string noiseRow(const DriveRecord& drive) {
     return row + "\n";
 }
 
-/// Doubtful captures of a drive with one and the same reason.
+/// Doubtful captures of a drive whose reasons are the same but for their numbers.
 struct Doubt {
     const DriveRecord* drive;
     std::vector<const Capture*> captures;
 
     std::string text() const {
-        if (captures.size() == 1)
-            return shortened(captures.front()->id, idColumns) + ": " + captures.front()->reason;
+        const Capture& first = *captures.front();
+        if (captures.size() == 1) return idWithin(first.id) + ": " + first.reason;
         std::string names;
         for (std::size_t i = 0; i < std::min(captures.size(), namesShown); ++i)
             names += (i > 0 ? ", " : "") + positionName(*captures[i]);
         if (captures.size() > namesShown) names += fmt::format(" and {} more", captures.size() - namesShown);
-        return fmt::format("{}, {} captures ({}): {}", shortened(drive->name, idColumns), captures.size(),
-                           names, captures.front()->reason);
+        const bool equal = std::all_of(captures.begin(), captures.end(),
+                                       [&](const Capture* c) { return c->reason == first.reason; });
+        return fmt::format("{}, {} captures ({}): {}{}", shortened(drive->name, driveColumns),
+                           captures.size(), names,
+                           equal ? "" : "alike but for the numbers, the first: ", first.reason);
+    }
+
+private:
+    std::string idWithin(const std::string& id) const {
+        if (!id.starts_with(drive->name)) return id;
+        return shortened(drive->name, driveColumns) + id.substr(drive->name.size());
     }
 };
+
+std::string withoutNumbers(const std::string& text) {
+    std::string out;
+    std::copy_if(text.begin(), text.end(), std::back_inserter(out),
+                 [](char c) { return (c < '0' || c > '9') && c != '.'; });
+    return out;
+}
 
 std::vector<Doubt> doubtsOf(const RunRecord& run) {
     std::vector<Doubt> doubts;
@@ -125,7 +142,7 @@ std::vector<Doubt> doubtsOf(const RunRecord& run) {
         std::map<std::string, std::size_t> known;
         for (const Capture& capture : drive.captures) {
             if (capture.state != CaptureState::doubtful) continue;
-            const auto [at, isNew] = known.emplace(capture.reason, doubts.size());
+            const auto [at, isNew] = known.emplace(withoutNumbers(capture.reason), doubts.size());
             if (isNew) doubts.push_back({&drive, {}});
             doubts[at->second].captures.push_back(&capture);
         }
@@ -137,13 +154,12 @@ std::string doubtfulRows(const RunRecord& run) {
     const std::vector<Doubt> doubts = doubtsOf(run);
     if (doubts.empty()) return "No capture is doubtful.\n";
     std::string rows = "Doubtful captures (used and named unless the recipe excludes them):\n";
-    for (std::size_t i = 0; i < std::min(doubts.size(), mostDoubts); ++i)
-        rows += wrapped("  " + doubts[i].text());
-    std::size_t more = 0;
-    for (std::size_t i = mostDoubts; i < doubts.size(); ++i) more += doubts[i].captures.size();
-    if (more > 0)
-        rows += wrapped(fmt::format("  and {} more: volvelle show --captures names them all", more));
-    return rows;
+    bool condensed = false;
+    for (const Doubt& doubt : doubts) {
+        rows += wrapped("  " + doubt.text());
+        condensed = condensed || doubt.captures.size() > 1;
+    }
+    return condensed ? rows + "Each with its own reason: volvelle show --captures\n" : rows;
 }
 
 /// Why it is not simply kept, and what the manifest noted, on lines of their own.
@@ -200,7 +216,7 @@ std::string ingestReport(const RunRecord& run, const std::vector<std::string>& r
                          const std::vector<std::string>& warnings) {
     std::string text = qualityReport(run);
     for (const DriveRecord& drive : run.drives)
-        text += wrapped("Drive " + shortened(drive.name, idColumns) + ": " + completeness(run, drive));
+        text += wrapped("Drive " + shortened(drive.name, driveColumns) + ": " + completeness(run, drive));
     for (const std::string& remark : remarks) text += wrapped(capitalised(remark));
     for (const std::string& warning : warnings) text += wrapped("Beware: " + warning);
     return text;

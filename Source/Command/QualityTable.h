@@ -8,7 +8,7 @@
 namespace volvelle {
 
 /// What judging found, for a terminal of 80 columns: a table of the drives, the noise per octave, and the
-/// captures that are doubtful with the reasons (equal ones together, at most twenty).
+/// captures that are doubtful with the reasons, those that differ in numbers only together.
 std::string qualityReport(const RunRecord& run);
 
 /// Every capture of every drive, one row each, within 80 columns; below it why it is doubtful or superseded,

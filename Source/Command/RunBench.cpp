@@ -6,6 +6,7 @@
 #include "Run/PlanAngles.h"
 #include "Text/Error.h"
 #include "Text/TextFile.h"
+#include "Text/Version.h"
 
 #include <chrono>
 
@@ -50,6 +51,16 @@ RunBench::RunBench(const PlannedRun& planned, bool realPace) : clock_(clockFor(r
 Equipment RunBench::equipment() {
     return {chamber_->turntable(), chamber_->audioPath(), chamber_->attendant(), *clock_,
             [this] { return chamber_->airNow(); }};
+}
+
+std::unique_ptr<CapturesUnderWay> beginRun(const PlannedRun& planned, RunBench& bench, const std::string& runPath,
+                                           const std::string& commandLine) {
+    Provenance provenance;
+    provenance.programVersion = programVersion();
+    provenance.commandLine = commandLine;
+    provenance.utc = bench.clock().utc();
+    return CapturesUnderWay::begin(runPath, headOf(planned.plan, bench.equipment().audio.facts(), provenance),
+                                   diskFiles());
 }
 
 }  // namespace volvelle

@@ -3,6 +3,7 @@
 #include "Chamber/SimulatedChamber.h"
 #include "Clock/Clock.h"
 #include "Conductor/Conductor.h"
+#include "Run/CapturesUnderWay.h"
 #include "Run/Plan.h"
 #include "Sphere/AngleSet.h"
 
@@ -37,5 +38,9 @@ private:
     std::unique_ptr<Clock> clock_;
     std::unique_ptr<SimulatedChamber> chamber_;
 };
+
+/// A run that begins now. Throws as headOf and CapturesUnderWay::begin do.
+std::unique_ptr<CapturesUnderWay> beginRun(const PlannedRun& planned, RunBench& bench, const std::string& runPath,
+                                           const std::string& commandLine);
 
 }  // namespace volvelle

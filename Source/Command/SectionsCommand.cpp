@@ -23,14 +23,16 @@ struct SectionsLine : ResultLine {
     bool vouched = false;
 };
 
-std::string cell(const std::optional<LevelDifference>& difference, double LevelDifference::*what, int decimals) {
+std::string cell(const std::optional<LevelDifference>& difference, double LevelDifference::*what,
+                 int decimals) {
     return difference ? fixedText((*difference).*what, decimals) : "";
 }
 
 void printHead(const Interaction& interaction) {
     const Family& head = interaction.head;
-    say(wrapped(fmt::format("{} against the sum of {}, axis {}°, {}", head.drive, listed(interaction.sections),
-                            significantText(head.axisDeg, 4), head.levelStatement)));
+    say(wrapped(fmt::format("{} against the sum of {}, axis {}°, {}", head.drive,
+                            listed(interaction.sections), significantText(head.axisDeg, 4),
+                            head.levelStatement)));
     const auto settings = settingStatements(interaction.settings, interaction.sections);
     for (const std::string& setting : settings) say(wrapped("Trial: " + setting));
     const Band valid = head.validity.valid();
@@ -41,12 +43,12 @@ void printHead(const Interaction& interaction) {
 
 void printOctaves(const Interaction& interaction) {
     say("\n|whole - sum| over all directions, dB re the whole in its loudest direction\n\n");
-    say(fmt::format("{:>14}  {:>8}  {:>8}  {:>8}  {:>8}  {}\n", "Band, Hz", "rms", "floor", "largest", "at Hz",
-                    "direction"));
+    say(fmt::format("{:>14}  {:>8}  {:>8}  {:>8}  {:>8}  {}\n", "Band, Hz", "rms", "floor", "largest",
+                    "at Hz", "direction"));
     for (const BandDifference& band : differencePerOctave(interaction))
         say(fmt::format("{:>14}  {:>8}  {:>8}  {:>8}  {:>8}  {}\n",
-                        fixedText(band.lowHz, 0) + " - " + fixedText(band.highHz, 0), fixedText(band.rmsDb, 1),
-                        fixedCell(band.floorRmsDb, 1), fixedText(band.largestDb, 1),
+                        fixedText(band.lowHz, 0) + " - " + fixedText(band.highHz, 0),
+                        fixedText(band.rmsDb, 1), fixedCell(band.floorRmsDb, 1), fixedText(band.largestDb, 1),
                         fixedText(band.frequencyHz, 0), band.position));
     say("\n" + wrapped("Floor (rms): " + interaction.floorStatement));
 }
@@ -55,8 +57,8 @@ void printCurves(const Interaction& interaction) {
     const Band valid = interaction.head.validity.valid();
     say("\nCurves over the valid band, dB\n\n");
     say(fmt::format("{:<30}{:>23}  {:>24}\n", "", "whole less sum", "power sum less sum"));
-    say(fmt::format("{:<30}{:>8}{:>8}{:>7}  {:>8}{:>8}{:>8}\n", "", "largest", "at Hz", "rms", "largest", "at Hz",
-                    "rms"));
+    say(fmt::format("{:<30}{:>8}{:>8}{:>7}  {:>8}{:>8}{:>8}\n", "", "largest", "at Hz", "rms", "largest",
+                    "at Hz", "rms"));
     for (const SummedCurve& curve : interaction.curves) {
         const auto whole = levelDifference(valid, interaction.frequencyHz, curve.wholeDb, curve.sumDb);
         const auto power = levelDifference(valid, interaction.frequencyHz, curve.powerSumDb, curve.sumDb);
@@ -77,15 +79,6 @@ void print(const Interaction& interaction) {
     printCurves(interaction);
     if (!interaction.notes.empty()) say("\n");
     for (const std::string& note : interaction.notes) say(wrapped("Note: " + note));
-}
-
-template <typename Plate>
-void addPlate(std::vector<ResultFile>& results, const Plate& plate, const std::string& svg,
-              const std::string& png) {
-    if (!svg.empty()) results.push_back({svg, asSvg(plate)});
-    if (png.empty()) return;
-    const auto bytes = asPng(plate);
-    results.push_back({png, {reinterpret_cast<const char*>(bytes.data()), bytes.size()}});
 }
 
 void carryOut(const SectionsLine& line) {

@@ -16,8 +16,8 @@ namespace {
 constexpr std::array drawnCurves{"on_axis", "listening_window", "early_reflections", "sound_power"};
 
 PlateWords wordsFor(const Interaction& interaction) {
-    PlateWords words =
-        wordsOf(interaction.head, FigureKind::family, settingStatements(interaction.settings, interaction.sections));
+    PlateWords words = wordsOf(interaction.head, FigureKind::family,
+                               settingStatements(interaction.settings, interaction.sections));
     if (interaction.isTrial()) words.statements.insert(words.statements.begin(), "The sum is a trial.");
     words.subtitle = interaction.head.drive + " against the sum of " + listed(interaction.sections) +
                      " \xC2\xB7 axis " + significantText(interaction.head.axisDeg, 4) + "° \xC2\xB7 " +
@@ -44,8 +44,8 @@ InteractionOrbit orbitOf(const Interaction& interaction, Orbit orbit) {
 /// The largest over all directions with the floor there, where some lie on no orbit.
 void addLargest(InteractionPlate& plate, const Interaction& interaction) {
     const auto& positions = interaction.positions;
-    const bool onOrbits =
-        std::all_of(positions.begin(), positions.end(), [](const SummedPosition& p) { return p.at.orbit.has_value(); });
+    const bool onOrbits = std::all_of(positions.begin(), positions.end(),
+                                      [](const SummedPosition& p) { return p.at.orbit.has_value(); });
     if (onOrbits) return;
     plate.largestDb.assign(plate.frequencyHz.size(), notStated);
     plate.floorDb = plate.largestDb;

@@ -3,6 +3,7 @@
 import json
 import os
 import random
+import re
 import shutil
 import signal
 import subprocess
@@ -277,7 +278,9 @@ def try_long_run(b, doubtful=30):
     words = " ".join(all_shown.stdout.split())
     problems += [f"{n!r} is not shown" for n in notes if f"weather: dry; remark: {n.strip()}" not in words][:1]
     problems += [f"{n} clipped samples are not shown" for n in range(3, 3 + doubtful) if f"clipped: {n} consecutive" not in words][:1]
-    problems += ["the doubts are not cut short"] * (f"and {doubtful - 20} more: volvelle show --captures" not in " ".join(shown.stdout.split()))
+    brief = " ".join(shown.stdout.split())
+    counts = [int(n) for n in re.findall(r"… ?, (\d+) captures \(", brief)]
+    problems += [f"the doubts are not put together: {counts}"] * (sum(counts) != doubtful or len(counts) > 4)
     b.record("a long run within 80 columns", problems)
 
 

@@ -1,5 +1,4 @@
 #include "Comparison/Comparison.h"
-
 #include "Families/ToyUnit.h"
 #include "Text/Error.h"
 
@@ -129,7 +128,8 @@ TEST(Comparison, LeavesBlankWhatARunLacksAndSaysWhich) {
     const SealedToy a(toy::orbitRun(), toy::heard(twoSources)), b(sparse, toy::heard(twoSources));
     const Comparison c = compared(a, b);
     ASSERT_EQ(c.positions.size(), 72u);
-    for (const ComparedLevels& p : c.positions) EXPECT_EQ(!p.differs[1].has_value(), p.key == "horizontal:90");
+    for (const ComparedLevels& p : c.positions)
+        EXPECT_EQ(!p.differs[1].has_value(), p.key == "horizontal:90");
     for (const ComparedLevels& curve : c.curves) {
         if (curve.key == "sound_power") {
             EXPECT_THAT(curve.missing, HasSubstr("B: not measured or left out: horizontal:90"));

@@ -42,7 +42,8 @@ TEST(DrawnImpulse, ReachesHalfAWindowBeyondWhereThereIsMore) {
     const std::vector<float> circular(9600, 1.0F);
     EXPECT_NEAR(endS(drawnImpulse(circular, 48000, 1, recipe)), 0.07, 2.0 / 48000);
     EXPECT_NEAR(endS(drawnImpulse(circular, 48000, 0.055, recipe)), 0.055, 2.0 / 48000);
-    EXPECT_NEAR(endS(drawnImpulse(circular, 48000, 0.02, recipe)), 0.05, 2.0 / 48000);  // the window is shown whole
+    EXPECT_NEAR(endS(drawnImpulse(circular, 48000, 0.02, recipe)), 0.05,
+                2.0 / 48000);  // the window is shown whole
 }
 
 TEST(Validity, OfImpulseResponsesIsBoundedByTheSampleRate) {

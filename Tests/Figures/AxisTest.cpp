@@ -70,6 +70,25 @@ TEST(LabelSpread, labelsNeverOverlapAndStayInOrderAndInside) {
     }
 }
 
+// Leaders run level from a curve's end to one abscissa and straight from there to another: they cross exactly
+// where labels stand in another order than ends.
+TEST(LabelSpread, labelsKeepTheOrderOfTheirEndsEvenWithoutRoomSoThatLeadersNeverCross) {
+    for (unsigned seed = 0; seed < 2000; ++seed) {
+        std::mt19937 random(seed);
+        std::uniform_real_distribution<double> place(0, 100), height(8, 30);
+        std::vector<double> wished(2 + random() % 9), heights;
+        for (double& w : wished) {
+            w = random() % 4 == 0 ? 50 : place(random);
+            heights.push_back(height(random));
+        }
+        const auto centres = spreadLabels(wished, heights, 0, 100);
+        for (std::size_t i = 0; i < wished.size(); ++i) {
+            for (std::size_t j = 0; j < i; ++j)
+                EXPECT_GE((wished[i] - wished[j]) * (centres[i] - centres[j]), 0) << "seed " << seed;
+        }
+    }
+}
+
 TEST(LabelSpread, labelsWithRoomStayWhereTheyAre) {
     EXPECT_EQ(spreadLabels({50, 100, 150}, {10, 10, 10}, 0, 200), (std::vector<double>{50, 100, 150}));
 }

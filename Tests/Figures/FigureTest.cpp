@@ -117,7 +117,8 @@ TEST(Figure, marksTheArrivalThatWasJudgedNotOneOfItsOwn) {
     Family family = inventedFamily();
     family.impulse.arrivalS = 0.00612;
     EXPECT_THAT(allText(family, FigureKind::impulse), HasSubstr("arrival 6.12 ms"));
-    EXPECT_THAT(allText(family, FigureKind::impulse), HasSubstr("Arrival 6.12 ms after time zero, as judged"));
+    EXPECT_THAT(allText(family, FigureKind::impulse),
+                HasSubstr("Arrival 6.12 ms after time zero, as judged"));
     family.impulse.arrivalS = std::nan("");
     EXPECT_THAT(allText(family, FigureKind::impulse), Not(HasSubstr("arrival not known")));
     EXPECT_THAT(allText(family, FigureKind::impulse), HasSubstr("The capture's arrival is not known."));
@@ -130,9 +131,10 @@ TEST(Figure, timesAreSaidToBeAfterTimeZero) {
     ASSERT_NE(first, std::string::npos);
     EXPECT_NE(text.find(axis, first + 1), std::string::npos);  // of both panels
     for (const FigureKind kind : figureKinds()) {
-        EXPECT_THAT(allText(inventedFamily(), kind),
-                    HasSubstr("Window 5 ms \xE2\x80\xA6 20 ms after time zero, below 320 Hz the low window 4 ms "
-                              "\xE2\x80\xA6 150 ms"));
+        EXPECT_THAT(
+            allText(inventedFamily(), kind),
+            HasSubstr("Window 5 ms \xE2\x80\xA6 20 ms after time zero, below 320 Hz the low window 4 ms "
+                      "\xE2\x80\xA6 150 ms"));
     }
 }
 
@@ -184,7 +186,8 @@ TEST(Figure, saysOnceWhatBoundsItAndWhatThatIs) {
     family.impulse = {};
     for (const FigureKind kind : figureKinds()) {
         const std::string text = allText(family, kind);
-        EXPECT_THAT(text, HasSubstr("Valid from 100 Hz to 16 kHz (the files' own grid), drawn faint outside."));
+        EXPECT_THAT(text,
+                    HasSubstr("Valid from 100 Hz to 16 kHz (the files' own grid), drawn faint outside."));
         EXPECT_THAT(text, HasSubstr("Responses as the files give them, no window"));
         EXPECT_THAT(text, Not(HasSubstr("excitation")));
     }
@@ -242,9 +245,9 @@ TEST(Figure, aHarmonicThatHardlyLeavesTheNoiseIsLabelledSo) {
     Family family = inventedFamily();
     for (std::size_t i = 0; i < family.frequencyHz.size(); ++i)
         family.distortion.floor[3][i] = family.distortion.ratio[3][i] / (i / 4 == 15 ? 4 : 1.2);
-    std::string labels;
-    for (const PlacedText& t : textsOf(family, FigureKind::distortion)) labels += t.text + " ";
-    EXPECT_THAT(labels, HasSubstr("5th harmonic, mostly in the noise"));
+    std::string labels;  // on two lines
+    for (const PlacedText& t : textsOf(family, FigureKind::distortion)) labels += t.text + "|";
+    EXPECT_THAT(labels, HasSubstr("5th harmonic, |mostly in the noise|"));
 }
 
 TEST(Figure, theEstimatedInRoomCurveIsDrawnOnRequestOnly) {

@@ -41,7 +41,8 @@ DirectivityMap mapOf(const Family& family, Orbit orbit) {
     for (int a = -170; a <= 180; a += 10) {
         map.angleDeg.push_back(a);
         map.levelDb.emplace_back();
-        for (const double f : family.frequencyHz) map.levelDb.back().push_back(static_cast<float>(onAxis(f) + down(a, f, orbit)));
+        for (const double f : family.frequencyHz)
+            map.levelDb.back().push_back(static_cast<float>(onAxis(f) + down(a, f, orbit)));
     }
     for (const double f : family.frequencyHz) {
         double width = std::numeric_limits<double>::infinity();

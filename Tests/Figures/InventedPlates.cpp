@@ -28,7 +28,8 @@ double bassAndTreble(double f) {
 /// A curve of run `run`: tolerance of a driver near 3 kHz, of the box near 60 Hz, and a level.
 double levelOf(double f, std::size_t run, double fall) {
     const double r = static_cast<double>(run), octave = std::log2(f / 1000);
-    const double own = 0.35 * std::sin(1.7 * r) + 0.5 * std::sin(2.3 * r + 1) * std::exp(-std::pow(octave - 1.6, 2)) +
+    const double own = 0.35 * std::sin(1.7 * r) +
+                       0.5 * std::sin(2.3 * r + 1) * std::exp(-std::pow(octave - 1.6, 2)) +
                        0.8 * std::sin(r * 1.3 + 0.4) * std::exp(-std::pow((octave + 4) * 1.2, 2)) +
                        0.12 * std::sin(11 * octave + 2 * r);
     const double common = 0.8 * std::sin(1.9 * octave) + 0.4 * std::sin(7 * octave);
@@ -39,8 +40,10 @@ PlateWords commonWords() {
     PlateWords words;
     words.title = "Invented two-way 1";
     words.subtitle =
-        "Drive front \xC2\xB7 axis 0\xC2\xB0 \xC2\xB7 dB re 20 \xC2\xB5Pa at 1 m, 2.83 V at the terminals of front";
-    words.always = {"Window 3.4 ms \xE2\x80\xA6 19.2 ms after time zero \xC2\xB7 not smoothed \xC2\xB7 air as it was."};
+        "Drive front \xC2\xB7 axis 0\xC2\xB0 \xC2\xB7 dB re 20 \xC2\xB5Pa at 1 m, 2.83 V at the terminals of "
+        "front";
+    words.always = {
+        "Window 3.4 ms \xE2\x80\xA6 19.2 ms after time zero \xC2\xB7 not smoothed \xC2\xB7 air as it was."};
     words.origin = "run 3f9c2ab07d41";
     words.programVersion = "0.1.0";
     return words;
@@ -49,7 +52,9 @@ PlateWords commonWords() {
 /// Chance with a seed, the same on every machine.
 struct Chance {
     std::mt19937_64 random;
-    double between(double a, double b) { return a + (b - a) * (static_cast<double>(random() >> 11u) * 0x1p-53); }
+    double between(double a, double b) {
+        return a + (b - a) * (static_cast<double>(random() >> 11u) * 0x1p-53);
+    }
     bool of(double p) { return between(0, 1) < p; }
     std::size_t upTo(std::size_t low, std::size_t high) {
         return low + static_cast<std::size_t>(random() % (high - low + 1));
@@ -80,8 +85,9 @@ Band randomBand(Chance& chance) {
 }
 
 std::string randomTitle(const std::string& title, Chance& chance) {
-    return chance.of(0.15) ? title + " with a name that is far longer than anyone would want it to be, again and again"
-                           : title;
+    return chance.of(0.15)
+               ? title + " with a name that is far longer than anyone would want it to be, again and again"
+               : title;
 }
 
 }  // namespace
@@ -94,7 +100,8 @@ OverlayPlate inventedOverlay(std::size_t runs, std::size_t curves) {
     plate.valid = {62.5, 19800};
     for (std::size_t r = 0; r < runs; ++r)
         plate.runs.push_back(fmt::format("serial {:04}, {} May, run {}", 7 + r, 12 + r, "3f9c2ab07d41"));
-    const std::array<const char*, 4> titles{"On axis", "Listening window", "Sound power", "Sound power index"};
+    const std::array<const char*, 4> titles{"On axis", "Listening window", "Sound power",
+                                            "Sound power index"};
     for (std::size_t c = 0; c < curves; ++c) {
         OverlayCurve curve{titles[c], c == 3 ? "Directivity index, dB" : "Level, dB", {}, ""};
         for (std::size_t r = 0; r < runs; ++r) {
@@ -113,8 +120,9 @@ OverlayPlate inventedOverlay(std::size_t runs, std::size_t curves) {
 SectionsPlate inventedSections(std::size_t curves) {
     SectionsPlate plate;
     plate.words = commonWords();
-    plate.words.subtitle = "Drive front+rear against front and rear \xC2\xB7 axis 0\xC2\xB0 \xC2\xB7 dB re 20 \xC2\xB5Pa "
-                           "at 1 m, 2.83 V at the terminals of front";
+    plate.words.subtitle =
+        "Drive front+rear against front and rear \xC2\xB7 axis 0\xC2\xB0 \xC2\xB7 dB re 20 \xC2\xB5Pa "
+        "at 1 m, 2.83 V at the terminals of front";
     plate.frequencyHz = twelfths();
     plate.valid = {62.5, 19800};
     const std::array<const char*, 6> titles{"On axis",     "Listening window",        "Early reflections",
@@ -127,7 +135,8 @@ SectionsPlate inventedSections(std::size_t curves) {
                                  : c == 5 ? std::max(0.0, octave + 2.5)
                                           : levelOf(f, 0, fall);
             curve.coherentSum.push_back(level);
-            curve.whole.push_back(level + 0.7 * std::exp(-octave * octave) * std::sin(3 * octave + static_cast<double>(c)));
+            curve.whole.push_back(level + 0.7 * std::exp(-octave * octave) *
+                                              std::sin(3 * octave + static_cast<double>(c)));
             curve.powerSum.push_back(level - (c >= 4 ? 0.4 : 2.6) / (1 + std::exp(2 * (octave - 1))));
         }
         plate.curves.push_back(curve);
@@ -148,7 +157,8 @@ InteractionPlate inventedInteraction() {
             orbit->differenceDb.emplace_back();
             orbit->floorDb.emplace_back();
             for (std::size_t i = 0; i < plate.frequencyHz.size(); ++i) {
-                const double octave = std::log2(plate.frequencyHz[i] / 1000), angle = a * std::numbers::pi / 180;
+                const double octave = std::log2(plate.frequencyHz[i] / 1000),
+                             angle = a * std::numbers::pi / 180;
                 const double floor = -52 + 0.9 * octave * octave;
                 const double real = -14 - 4.5 * octave * octave - 9 * (1 + std::cos(angle)) +
                                     (flat ? 0 : 4 * std::sin(3 * angle));
@@ -172,7 +182,8 @@ OverlayPlate randomOverlay(std::uint64_t seed) {
     for (OverlayCurve& curve : plate.curves) {
         curve.title = randomTitle(curve.title, chance);
         const double shift = chance.between(-60, 60);
-        for (auto& row : curve.valuesDb) varyRow(row, chance, shift + chance.between(-1, 1) * (chance.of(0.3) ? 9 : 1));
+        for (auto& row : curve.valuesDb)
+            varyRow(row, chance, shift + chance.between(-1, 1) * (chance.of(0.3) ? 9 : 1));
         if (!chance.of(0.1)) continue;
         curve.valuesDb.clear();
         curve.missing = "many positions are missing: " + std::string(300, 'x');

@@ -59,7 +59,8 @@ void look(const std::string& name, const Plate& plate) {
 TEST(FiguresForTheEye, everyPlateIsAPicture) {
     for (const std::size_t runs : {2u, 3u, 6u}) {
         for (const std::size_t curves : {1u, 2u, 4u})
-            look("overlay-" + std::to_string(runs) + "-" + std::to_string(curves), inventedOverlay(runs, curves));
+            look("overlay-" + std::to_string(runs) + "-" + std::to_string(curves),
+                 inventedOverlay(runs, curves));
     }
     for (const std::size_t curves : {1u, 3u, 4u, 6u})
         look("sections-" + std::to_string(curves), inventedSections(curves));

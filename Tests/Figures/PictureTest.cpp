@@ -1,5 +1,6 @@
 #include "Figures/Figure.h"
 #include "Figures/InventedFamily.h"
+#include "Figures/InventedPlates.h"
 
 #include <cairo.h>
 #include <gtest/gtest.h>
@@ -108,9 +109,8 @@ void writeBytes(const std::string& path, const std::vector<std::byte>& bytes) {
 
 /// VOLVELLE_WRITE_PICTURES=1 in the environment makes the stored pictures anew; look at them before you keep
 /// them.
-void expectStored(const Family& family, FigureKind kind, const std::string& name) {
+void expectStored(const std::vector<std::byte>& drawn, const std::string& name) {
     const std::string stored = std::string(VOLVELLE_DATASETS) + "/pictures/" + name + ".png";
-    const auto drawn = smallPicture(family, kind);
     if (std::getenv("VOLVELLE_WRITE_PICTURES") != nullptr) writeBytes(stored, drawn);
     const Difference d = difference(decoded(fileBytes(stored)), decoded(drawn));
     if (alike(d)) return;
@@ -121,12 +121,20 @@ void expectStored(const Family& family, FigureKind kind, const std::string& name
 }
 
 TEST(Picture, everyKindLooksAsItDid) {
-    for (const FigureKind kind : figureKinds()) expectStored(inventedFamily(), kind, figureKindName(kind));
+    for (const FigureKind kind : figureKinds())
+        expectStored(smallPicture(inventedFamily(), kind), figureKindName(kind));
 }
 
 TEST(Picture, aFamilyOfWhichNothingIsKnownLooksAsItDid) {
-    expectStored(emptyFamily(), FigureKind::family, "family-empty");
-    expectStored(emptyFamily(), FigureKind::map, "map-empty");
+    expectStored(smallPicture(emptyFamily(), FigureKind::family), "family-empty");
+    expectStored(smallPicture(emptyFamily(), FigureKind::map), "map-empty");
+}
+
+TEST(Picture, platesOfRunsAndSectionsLookAsTheyDid) {
+    const PictureSize small{0, 0, 0.625};
+    expectStored(asPng(inventedOverlay(6, 2), small), "overlay");
+    expectStored(asPng(inventedSections(4), small), "sections");
+    expectStored(asPng(inventedInteraction(), small), "interaction");
 }
 
 TEST(PictureComparison, seesACurveMovedByHalfADecibelAndALabelThatIsGone) {

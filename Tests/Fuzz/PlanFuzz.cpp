@@ -1,4 +1,5 @@
 #include "Run/Plan.h"
+#include "Run/PlanFaults.h"
 #include "Text/Error.h"
 
 #include <cstddef>
@@ -6,7 +7,8 @@
 #include <cstdlib>
 #include <string>
 
-/// Any bytes are a plan or bad input; a plan is written as a text that is read back to the same text.
+/// Any bytes are a plan or bad input; a plan is written as a text that is read back to the same text, and what
+/// keeps it from being carried out is bad input too.
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     using namespace volvelle;
     const std::string text(reinterpret_cast<const char*>(data), size);
@@ -18,6 +20,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         return 0;
     }
     const std::string written = planAsJson(plan);
+    plan.angles.file.clear();  // no other files than the input
+    for (const Error& fault : faultsOf(plan, "input"))
+        if (fault.kind() != ErrorKind::input || fault.advice().empty()) std::abort();
     if (planAsJson(parsePlan(written, "written")) != written) std::abort();
     return 0;
 }

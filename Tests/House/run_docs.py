@@ -112,6 +112,9 @@ def check_options(command, name, text, environment, known):
         options = re.findall(r"(?<![\w-])--[a-z][a-z-]*", match.group(2).split("#")[0])
         if not options:
             continue
+        below = re.match(r"[ \t]+([a-z][a-z-]*)", match.group(2))
+        if words and below and "COMMAND ..." in (help_of(command, words, environment, known) or ""):
+            words.append(below.group(1))  # a command that has commands of its own
         helped = help_of(command, words, environment, known)
         for option in options:
             if helped is None:

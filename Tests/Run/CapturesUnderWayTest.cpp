@@ -12,6 +12,7 @@
 #include <algorithm>
 #include <functional>
 #include <limits>
+#include <span>
 
 namespace volvelle {
 namespace {
@@ -247,7 +248,7 @@ TEST(CapturesUnderWay, JudgementsOfTheWholeRunGoIntoTheSealedOne) {
     captures[0].reason = "drift";
     captures[0].quality.repeatDifferenceDb = 0.25;
     run->restate(0, captures);
-    EXPECT_EQ(errorOf([&] { run->restate(1, captures); }).kind(), ErrorKind::bug);
+    EXPECT_EQ(errorOf([&] { run->restate(0, std::span(captures).first(1)); }).kind(), ErrorKind::bug);
     run->seal();
     const SealedRun sealed(name, files);
     const Capture& held = sealed.record().drives[0].captures[0];

@@ -75,7 +75,7 @@ std::vector<Step> inventedSteps(std::size_t count) {
         const std::string name = (drive == 0 ? "front/horizontal:" : "rear/horizontal:") + fixedText(angleDeg, 0);
         step.capture.id = name + "/1";
         steps.push_back(step);
-        if (number % 4 != 1) continue;
+        if (number % 3 != 1) continue;
         steps.back().capture.state = CaptureState::doubtful;
         steps.back().capture.reason = "a door was heard";
         Step again = captureStep(number + 1000, drive, angleDeg);

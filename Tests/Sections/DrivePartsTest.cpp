@@ -1,5 +1,4 @@
 #include "Sections/DriveParts.h"
-
 #include "Text/Error.h"
 
 #include <gmock/gmock.h>

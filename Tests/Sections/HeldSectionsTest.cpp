@@ -1,7 +1,6 @@
-#include "Sections/HeldSections.h"
-
 #include "Families/MakeFamily.h"
 #include "Families/ToyUnit.h"
+#include "Sections/HeldSections.h"
 #include "Sections/Interaction.h"
 
 #include <gmock/gmock.h>
@@ -50,8 +49,8 @@ void playAll(const DriveRecord& drive, const Capture& c, std::span<float> out) {
         out[n] = static_cast<float>(sampleOf(drive, c.direction, static_cast<double>(n) / toy::rate));
 }
 
-HeldSections held(const RunRecord& record, const toy::Samples& samples, const Recipe& recipe = toy::quickRecipe(),
-                  int jobs = 2) {
+HeldSections held(const RunRecord& record, const toy::Samples& samples,
+                  const Recipe& recipe = toy::quickRecipe(), int jobs = 2) {
     const toy::SealedToy run(record, samples);
     return holdSections(*run, drivePartsOf(run->record(), ""), recipe, jobs);
 }
@@ -149,11 +148,11 @@ TEST(HeldSections, RepeatsGiveTheFloorWhatTheyScatter) {
 
 TEST(HeldSections, AxisChecksGiveTheFloorTheirDrift) {
     RunRecord record = threeDrives();
-    for (const double step : {1.0, 2.0}) {
+    for (const int step : {1, 2}) {
         Capture check = toy::captureAt(Orbit::horizontal, 0);
         check.kind = CaptureKind::axisCheck;
-        check.id = "check" + std::to_string(static_cast<int>(step));
-        check.repeat = static_cast<int>(step);
+        check.id = step == 1 ? "check/1" : "check/2";
+        check.repeat = step;
         record.drives[2].captures.push_back(check);
     }
     // The checks have drifted by 0.5 % and 1 %.

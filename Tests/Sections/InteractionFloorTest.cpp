@@ -1,6 +1,5 @@
-#include "Sections/InteractionFloor.h"
-
 #include "Run/Capture.h"
+#include "Sections/InteractionFloor.h"
 
 #include <gtest/gtest.h>
 
@@ -28,7 +27,8 @@ TEST(InteractionFloor, NoiseOfTheDrivesAddsAsPowers) {
 }
 
 TEST(InteractionFloor, RepeatsHoldTheNoise) {
-    const std::array<FloorShare, 1> more{{{1, 1e-6, 5e-6, notStated, 0}}}, less{{{1, 1e-6, 1e-7, notStated, 0}}};
+    const std::array<FloorShare, 1> more{{{1, 1e-6, 5e-6, notStated, 0}}},
+        less{{{1, 1e-6, 1e-7, notStated, 0}}};
     EXPECT_DOUBLE_EQ(floorPower(more), 5e-6);
     EXPECT_DOUBLE_EQ(floorPower(less), 1e-6);
 }

@@ -1,6 +1,5 @@
-#include "Sections/Interaction.h"
-
 #include "Sections/HandMade.h"
+#include "Sections/Interaction.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -59,8 +58,8 @@ TEST(Interaction, IsWhatWasPutIn) {
         for (std::size_t k = 0; k < i.frequencyHz.size(); ++k) {
             const double f = i.frequencyHz[k];
             const Direction& d = p.at.direction;
-            EXPECT_NEAR(p.differenceDb[k],
-                        20 * std::log10(std::abs(extra(d, f)) / loudest(whole, held, f)), 1e-9);
+            EXPECT_NEAR(p.differenceDb[k], 20 * std::log10(std::abs(extra(d, f)) / loudest(whole, held, f)),
+                        1e-9);
             const auto quotient = whole(d, f) / both(d, f);
             if (std::isnan(p.levelDifferenceDb[k])) continue;
             EXPECT_NEAR(p.levelDifferenceDb[k], 20 * std::log10(std::abs(quotient)), 1e-9);

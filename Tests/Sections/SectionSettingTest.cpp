@@ -1,5 +1,4 @@
 #include "Sections/SectionSetting.h"
-
 #include "Text/Error.h"
 
 #include <gmock/gmock.h>
@@ -39,18 +38,19 @@ TEST(SectionSetting, IsReadFromTheLine) {
 }
 
 TEST(SectionSetting, DelaysHaveFourUnits) {
-    for (const char* text : {"rear.delay=0.3ms", "rear.delay=300us", "rear.delay=300 µs", "rear.delay=0.0003s"})
+    for (const char* text :
+         {"rear.delay=0.3ms", "rear.delay=300us", "rear.delay=300 µs", "rear.delay=0.0003s"})
         EXPECT_NEAR(settingsOf({text})[1].delayS, 0.0003, 1e-18) << text;
 }
 
 TEST(SectionSetting, WhatIsNotUnderstoodIsRefusedByName) {
     const std::pair<const char*, const char*> refused[] = {
-        {"rear", "no setting"},        {"rear.delay", "no setting"},    {"=", "no setting"},
-        {"reer.delay=1ms", "'rear'"},  {"rear.delya=1ms", "'delay'"},   {"rear.delay=1", "unit"},
-        {"rear.delay=1m", "unit"},     {"rear.delay=nanms", "unit"},    {"rear.delay=1,5ms", "unit"},
-        {"rear.delay=ms", "unit"},     {"rear.gain=-2", "unit"},        {"rear.gain=2dBV", "unit"},
-        {"rear.gain=infdB", "unit"},   {"rear.gain=101dB", "range"},    {"rear.delay=-1.5s", "range"},
-        {"rear.polarity=", "normal"},  {"rear.polarity=-1", "normal"},  {".gain=1dB", "no section"}};
+        {"rear", "no setting"},       {"rear.delay", "no setting"},   {"=", "no setting"},
+        {"reer.delay=1ms", "'rear'"}, {"rear.delya=1ms", "'delay'"},  {"rear.delay=1", "unit"},
+        {"rear.delay=1m", "unit"},    {"rear.delay=nanms", "unit"},   {"rear.delay=1,5ms", "unit"},
+        {"rear.delay=ms", "unit"},    {"rear.gain=-2", "unit"},       {"rear.gain=2dBV", "unit"},
+        {"rear.gain=infdB", "unit"},  {"rear.gain=101dB", "range"},   {"rear.delay=-1.5s", "range"},
+        {"rear.polarity=", "normal"}, {"rear.polarity=-1", "normal"}, {".gain=1dB", "no section"}};
     for (const auto& [text, word] : refused) {
         EXPECT_THAT(refusalOf({text}), HasSubstr(word)) << text;
         EXPECT_THAT(refusalOf({text}), HasSubstr("--set")) << text;

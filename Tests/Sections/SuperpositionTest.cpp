@@ -1,6 +1,5 @@
-#include "Sections/Superposition.h"
-
 #include "Sections/HandMade.h"
+#include "Sections/Superposition.h"
 
 #include <gtest/gtest.h>
 
@@ -65,8 +64,7 @@ TEST(Superposition, IsThePlainSumWithGainDelayAndPolarityOfEachPart) {
         for (std::size_t f = 0; f < points; ++f) {
             const double hz = held.grids.computedHz[f];
             const auto expected = std::pow(10, -0.1) * lopsided(held.positions[p].direction, hz) -
-                                  std::pow(10, 0.075) *
-                                      std::polar(1.0, -2 * std::numbers::pi * hz * 0.0003) *
+                                  std::pow(10, 0.075) * std::polar(1.0, -2 * std::numbers::pi * hz * 0.0003) *
                                       otherOne(held.positions[p].direction, hz);
             EXPECT_LT(std::abs(sums.pressure[p * points + f] - expected), 1e-13);
         }
@@ -86,9 +84,9 @@ TEST(Superposition, DelayTurnsThePhaseByTwoPiFTauAndLeavesEveryLevelOfAPartAlone
         const std::size_t points = held.grids.computedHz.size();
         for (std::size_t i = 0; i < plain.pressure.size(); ++i) {
             const double turn = -2 * std::numbers::pi * held.grids.computedHz[i % points] * delayS;
-            EXPECT_NEAR(std::remainder(std::arg(late.pressure[i] / plain.pressure[i]) - turn,
-                                       2 * std::numbers::pi),
-                        0, 1e-11);
+            EXPECT_NEAR(
+                std::remainder(std::arg(late.pressure[i] / plain.pressure[i]) - turn, 2 * std::numbers::pi),
+                0, 1e-11);
         }
         expectLevels(late.levelDb, plain.levelDb, 0);
     }
