@@ -116,7 +116,10 @@ void CaptureTaker::compareWithFirst(std::size_t drive, Capture& capture, const J
     const bool axis = capture.kind == CaptureKind::axisCheck;
     if (!axis && capture.kind != CaptureKind::position) return;
     if (isFirst(capture)) {  // the others are compared with it; a later attempt takes its place
-        std::erase_if(firsts_, [&](const auto& entry) { return !axis && isOfAnotherPosition(entry.second.first, capture); });
+        if (!axis)
+            std::erase_if(firsts_, [&](const auto& entry) {
+                return isOfAnotherPosition(entry.second.first, capture);
+            });
         firsts_[comparedName(head_.drives[drive].name, capture)] = {capture, judgement};
     }
     const auto& [first, reference] = firstOf(drive, capture, {capture, judgement});

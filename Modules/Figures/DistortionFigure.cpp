@@ -153,7 +153,7 @@ std::optional<std::size_t> endOf(const Family& family, const Harmonic& h, double
     return last;
 }
 
-/// Whether a harmonic of which this share of the drawn points stands out of the noise can be told.
+/// Name of a harmonic of which this share of the points in the valid range stands out of the noise.
 std::string labelOf(const Harmonic& h, double shareAbove) {
     if (shareAbove <= 0) return h.name + ", in the noise";
     return shareAbove < 0.1 ? h.name + ", mostly in the noise" : h.name;
@@ -171,14 +171,15 @@ void drawOne(Canvas& canvas, const Family& family, const Layout& l, const Band& 
     const Point last = points[*end];
     double drawn = 0, above = 0;
     for (std::size_t i = 0; i < points.size(); ++i) {
-        if (std::isfinite(points[i].y)) ++drawn;
+        const bool valid = family.frequencyHz[i] >= band.lowHz && family.frequencyHz[i] <= band.highHz;
+        if (valid && std::isfinite(points[i].y)) ++drawn;
         if (!h.isAboveNoise(i)) points[i].y = std::nan("");
-        if (std::isfinite(points[i].y)) ++above;
+        if (valid && std::isfinite(points[i].y)) ++above;
     }
     drawCurve(canvas, l.plot, points, l.frequency.x(band.lowHz), l.frequency.x(band.highHz), h.pen);
     const double y = std::clamp(last.y, l.plot.top, l.plot.bottom);
     canvas.disc({last.x, y}, 2, h.pen.colour);
-    labels.push_back({labelOf(h, above / drawn), last, h.pen});
+    labels.push_back({labelOf(h, drawn > 0 ? above / drawn : 0), last, h.pen});
 }
 
 bool anythingIn(const Distortion& d) {

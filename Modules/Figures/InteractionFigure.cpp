@@ -78,6 +78,12 @@ std::vector<std::vector<double>> marginRows(const InteractionPlate& plate, const
     return OrbitField::ofGiven(plate.frequencyHz, orbit.angleDeg, margin).rows(mapRowStepDeg);
 }
 
+/// Whether a row holds a level within the valid range.
+bool anythingIn(const InteractionPlate& plate, const std::vector<std::vector<double>>& rows) {
+    const ValueRange range = rangeOf(plate.frequencyHz, rows, plate.valid);
+    return range.lowDb <= range.highDb;
+}
+
 void drawField(Canvas& canvas, const InteractionPlate& plate, const InteractionOrbit& orbit,
                const MapPanel& p, const OrbitField& field) {
     auto rows = field.rows(mapRowStepDeg);
@@ -90,6 +96,10 @@ void drawField(Canvas& canvas, const InteractionPlate& plate, const InteractionO
         for (std::size_t f = 0; f < rows[r].size(); ++f)
             if (margin[r][f] < 0) rows[r][f] = nan;
     drawMapContours(canvas, p, plate.frequencyHz, rows, contourStyles());
+    if (!anythingIn(plate, rows))
+        sayInstead(canvas, p.plot,
+                   fmt::format("Nothing stands {} dB above the floor", printed(standsOutDb, 0)),
+                   "What is left of the difference is what sections without interaction would show.");
 }
 
 void drawMap(Canvas& canvas, const InteractionPlate& plate, const InteractionOrbit& orbit, Orbit which,

@@ -19,7 +19,7 @@ constexpr double marginS = 0.01;
 constexpr double ringPeriods = 6;  // of an octave's filter
 constexpr double lowestScannedHz = 50;
 constexpr double negligible = 3e-8;  // -75 dB re the octave's energy: too little to matter
-constexpr double highestOffsetHz = 300, offsetAllowance = 1e-4;  // see offsetEnds: -40 dB re the octave's energy
+constexpr double highestOffsetHz = 1500, offsetAllowance = 1e-4;  // see offsetEnds: -40 dB re the octave's energy
 constexpr double significance = 8;   // standard deviations of the noise's energy
 constexpr double shortestQuietS = 0.1;
 

@@ -33,16 +33,16 @@ DriveParts partsOf(const RunRecord& run, std::size_t whole, std::vector<std::str
     return parts;
 }
 
-DriveParts named(const RunRecord& run, const std::string& name) {
+DriveParts named(const RunRecord& run, const std::string& name, const std::string& path) {
     const auto whole = static_cast<std::size_t>(&driveNamed(run, name) - run.drives.data());
     if (sectionsOf(run, run.drives[whole]).size() < 2)
-        throw Error(ErrorKind::usage, "is a section alone", "drive '" + name + "'",
+        throw Error(ErrorKind::usage, "is a section alone", path + ", drive '" + name + "'",
                     "Name a drive in which sections play together");
     std::vector<std::string> lacking;
     DriveParts parts = partsOf(run, whole, lacking);
     if (!lacking.empty())
-        throw Error(ErrorKind::usage, "was not measured alone: " + listed(lacking), "drive '" + name + "'",
-                    "Name a drive whose sections all were");
+        throw Error(ErrorKind::usage, "was not measured alone: " + listed(lacking),
+                    path + ", drive '" + name + "'", "Name a drive whose sections all were");
     return parts;
 }
 
@@ -75,8 +75,8 @@ std::vector<std::string> sectionsOf(const RunRecord& run, const DriveRecord& dri
     return sections;
 }
 
-DriveParts drivePartsOf(const RunRecord& run, const std::string& name) {
-    if (!name.empty()) return named(run, name);
+DriveParts drivePartsOf(const RunRecord& run, const std::string& name, const std::string& path) {
+    if (!name.empty()) return named(run, name, path);
     std::vector<DriveParts> found;
     std::vector<std::string> names;
     for (std::size_t d = 0; d < run.drives.size(); ++d) {
@@ -91,10 +91,10 @@ DriveParts drivePartsOf(const RunRecord& run, const std::string& name) {
         throw Error(ErrorKind::input,
                     "the run has no drive of sections together that also were measured alone; it has " +
                         listed(namesOf(run)),
-                    "sections", "Measure each section alone and all together in one run");
+                    path, "Measure each section alone and all together in one run");
     if (found.size() > 1)
-        throw Error(ErrorKind::usage, "several drives join sections measured alone: " + listed(names),
-                    "sections", "Choose one with --drive");
+        throw Error(ErrorKind::usage, "several drives join sections measured alone: " + listed(names), path,
+                    "Choose one with --drive");
     return found.front();
 }
 

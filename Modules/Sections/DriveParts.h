@@ -22,7 +22,7 @@ std::vector<std::string> sectionsOf(const RunRecord& run, const DriveRecord& dri
 /// their own, else the only one whose sections all have. Throws Error{input} for runs that have no such
 /// drive, Error{usage} where several could be meant, for unknown names, and for drives of which a section was
 /// not measured alone.
-DriveParts drivePartsOf(const RunRecord& run, const std::string& name);
+DriveParts drivePartsOf(const RunRecord& run, const std::string& name, const std::string& path);
 
 /// Throws Error{input} for runs whose captures have no common time zero (recordings without a loopback
 /// channel, text responses), unless somebody vouches for it.

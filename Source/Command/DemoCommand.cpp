@@ -115,7 +115,7 @@ void makeResults(const std::string& runPath, ResultFolder& results) {
     const SealedRun run(runPath, diskFiles());
     for (const DriveRecord& drive : run.record().drives)
         results.add(makeFamily(run, drive.name, Recipe{}, processorCount()));
-    const DriveParts parts = drivePartsOf(run.record(), "");
+    const DriveParts parts = drivePartsOf(run.record(), "", run.path());
     const HeldSections held = holdSections(run, parts, Recipe{}, processorCount());
     results.add(interactionOf(held, sectionSettings({}, parts.sections)));
 }

@@ -91,7 +91,7 @@ void carryOut(const SectionsLine& line) {
                   {"--map-png", line.mapPng}},
                  line.force);
     const auto run = openRun(line.run, diskFiles());
-    const DriveParts parts = drivePartsOf(run->record(), line.drive);
+    const DriveParts parts = drivePartsOf(run->record(), line.drive, run->path());
     const auto settings = sectionSettings(line.settings, parts.sections);
     requireCommonTimeZero(run->record(), line.vouched, run->path());
     HeldSections held = holdSections(*run, parts, recipe, jobs);

@@ -17,6 +17,7 @@ import numpy as np
 
 from bench import Bench
 from plans import try_plans
+from sections import try_sections
 from surroundings import try_bits, try_disks, try_kill, try_locale, try_long_run, try_names, try_screen, try_streams
 
 from audio_files import write_audio, write_wav
@@ -361,7 +362,7 @@ def main(arguments):
     options = parser.parse_args(arguments)
     with tempfile.TemporaryDirectory(prefix="bad-input-") as temporary:
         bench = Bench(options.volvelle.resolve(), Path(temporary), options.verbose, options.only)
-        for part in (try_plans, try_manifests, try_sounds, try_texts, try_options, try_commands, try_outputs, try_incomplete, try_disks, try_streams, try_names,
+        for part in (try_plans, try_manifests, try_sounds, try_texts, try_options, try_commands, try_outputs, try_incomplete, try_sections, try_disks, try_streams, try_names,
                      try_locale, try_screen, try_long_run, try_bits, try_kill):
             try:
                 part(bench)

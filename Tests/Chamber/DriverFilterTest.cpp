@@ -38,7 +38,7 @@ TEST(DriverFilter, OfLinkwitzRileyAddsUpToAnAllPass) {
             high.reversed = order == 2;
             const auto low = relativeResponse(crossover(linkwitzRiley, order, false), f);
             EXPECT_NEAR(std::abs(low + relativeResponse(high, f)), 1, 1e-12) << order << " at " << f;
-            if (f == 2000) EXPECT_NEAR(std::abs(low), 0.5, 1e-12);
+            EXPECT_TRUE(f != 2000 || std::abs(std::abs(low) - 0.5) < 1e-12);
         }
 }
 

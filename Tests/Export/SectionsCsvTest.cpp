@@ -32,7 +32,7 @@ Interaction smallInteraction() {
     i.curves.push_back({"on_axis",
                         "On axis",
                         CurveUnit::pressureLevelDb,
-                        {80.12345, 90},
+                        {80.12344, 90},
                         {80.02344, nan},
                         {77, 88},
                         "",

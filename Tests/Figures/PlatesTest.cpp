@@ -170,6 +170,15 @@ TEST(InteractionFigure, namesItsFloorOrSaysThatThereIsNone) {
     EXPECT_THAT(allText(plate), Not(HasSubstr("less than 6 dB")));
 }
 
+TEST(InteractionFigure, saysWhereNothingStandsOutOfTheFloor) {
+    InteractionPlate plate = inventedInteraction();
+    EXPECT_THAT(allText(plate), Not(HasSubstr("Nothing stands")));
+    plate.vertical.floorDb = plate.vertical.differenceDb;
+    const std::string text = allText(plate);
+    EXPECT_EQ(text.find("Nothing stands 6 dB above the floor"), text.rfind("Nothing stands"));  // in one map
+    EXPECT_THAT(text, HasSubstr("Nothing stands 6 dB above the floor"));
+}
+
 /// The colour of the map at an angle and frequency, found by the axes' labels.
 std::uint32_t mapPixel(const InteractionPlate& plate, const std::string& hz, const std::string& angle) {
     constexpr int columns = 1800, rows = 2400;

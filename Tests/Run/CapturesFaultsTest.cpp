@@ -14,7 +14,7 @@ using testing::inventedHead;
 using testing::Step;
 
 const std::string name = "lab/run.h5", folder = "lab/run.h5.part";
-const std::vector<Step> steps = testing::inventedSteps(6);
+const std::vector<Step> steps = testing::inventedSteps(4);
 
 std::vector<std::byte> undisturbed() {
     MemoryFiles files;
@@ -86,7 +86,7 @@ class CapturesFaults : public ::testing::TestWithParam<Fault> {};
 TEST_P(CapturesFaults, NothingThatWasReportedIsLostWhicheverCallGoesWrong) {
     const auto whole = undisturbed();
     const std::size_t calls = callsOfAFaultlessRun();
-    ASSERT_GT(calls, 100U);
+    ASSERT_GT(calls, 80U);
     std::size_t stopped = 0;
     for (std::size_t at = 1; at <= calls; ++at) {
         MemoryFiles memory;
@@ -105,8 +105,13 @@ TEST_P(CapturesFaults, NothingThatWasReportedIsLostWhicheverCallGoesWrong) {
     EXPECT_GT(stopped, GetParam() == Fault::drop || GetParam() == Fault::flipBit ? 5U : calls / 2);
 }
 
-TEST_P(CapturesFaults, AStepThatFailedCanBeRepeatedAndTheRunGoesOn) {
-    if (GetParam() == Fault::powerLoss) GTEST_SKIP() << "without power nothing is repeated";
+INSTANTIATE_TEST_SUITE_P(Faults, CapturesFaults,
+                         ::testing::Values(Fault::fail, Fault::shorten, Fault::drop, Fault::flipBit,
+                                           Fault::powerLoss));
+
+class CapturesRepeated : public ::testing::TestWithParam<Fault> {};
+
+TEST_P(CapturesRepeated, AStepThatFailedCanBeRepeatedAndTheRunGoesOn) {
     const auto whole = undisturbed();
     const std::size_t calls = callsOfAFaultlessRun();
     std::size_t repeated = 0;
@@ -134,13 +139,12 @@ TEST_P(CapturesFaults, AStepThatFailedCanBeRepeatedAndTheRunGoesOn) {
     EXPECT_GT(repeated, 5U);
 }
 
-INSTANTIATE_TEST_SUITE_P(Faults, CapturesFaults,
-                         ::testing::Values(Fault::fail, Fault::shorten, Fault::drop, Fault::flipBit,
-                                           Fault::powerLoss));
+INSTANTIATE_TEST_SUITE_P(Faults, CapturesRepeated,
+                         ::testing::Values(Fault::fail, Fault::shorten, Fault::drop, Fault::flipBit));
 
-TEST(CapturesFaults, ALossOfPowerWhileTheRunIsGoneOnWithLosesNothing) {
+TEST(CapturesResumed, ALossOfPowerWhileTheRunIsGoneOnWithLosesNothing) {
     const auto whole = undisturbed();
-    for (std::size_t left = 0; left <= steps.size(); ++left) {
+    for (const std::size_t left : {std::size_t{0}, steps.size() - 1}) {
         for (std::size_t at = 1;; ++at) {
             MemoryFiles memory;
             Course course{true, false, left, {}};

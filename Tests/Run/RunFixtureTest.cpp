@@ -6,12 +6,9 @@ namespace volvelle {
 namespace {
 
 const std::string version1 = std::string(VOLVELLE_DATASETS) + "/runs/version-1.h5";
+const std::string version2 = std::string(VOLVELLE_DATASETS) + "/runs/version-2.h5";
 
-// Files of earlier versions are opened for ever: never replace one, add the next.
-
-TEST(RunFixture, Version1IsReadAsItWasMeant) {
-    const SealedRun run(version1, diskFiles());
-    EXPECT_EQ(testing::firstDifference(testing::inventedRun(), run.record()), "");
+void expectInventedSamples(const ReadableRun& run) {
     std::vector<float> samples(300);
     run.readCapture(0, 2, samples);
     for (std::size_t i = 0; i < samples.size(); ++i)
@@ -19,6 +16,33 @@ TEST(RunFixture, Version1IsReadAsItWasMeant) {
     samples.resize(6);
     run.readCapture(2, 1, samples);
     for (std::size_t i = 0; i < samples.size(); ++i) ASSERT_EQ(samples[i], testing::inventedFloat(2, 1, i));
+}
+
+// Files of earlier versions are opened for ever: never replace one, add the next.
+
+TEST(RunFixture, Version1IsReadAsItWasMeant) {
+    const SealedRun run(version1, diskFiles());
+    EXPECT_EQ(testing::firstDifference(testing::inventedRunOfVersion1(), run.record()), "");
+    expectInventedSamples(run);
+}
+
+TEST(RunFixture, Version2IsReadAsItWasMeant) {
+    const SealedRun run(version2, diskFiles());
+    EXPECT_EQ(testing::firstDifference(testing::inventedRun(), run.record()), "");
+    expectInventedSamples(run);
+}
+
+TEST(RunFixture, Version2HoldsTheValuesThatWereAdded) {
+    const SealedRun run(version2, diskFiles());
+    EXPECT_EQ(run.fingerprint(), "FINGERPRINT2");
+    const Capture& capture = run.record().drives[0].captures[1];
+    EXPECT_EQ(capture.tableDeg, -10.0);
+    EXPECT_EQ(capture.readBackDeg, 10.02);
+    EXPECT_EQ(capture.tiltDeg, 0.5);
+    EXPECT_EQ(capture.tiltReadBackDeg, 0.48);
+    EXPECT_EQ(capture.quality.driftDb, -0.03);
+    EXPECT_EQ(capture.quality.driftS, 1.5e-6);
+    for (const PieceReport& piece : verifyRun(version2, diskFiles())) EXPECT_TRUE(piece.intact) << piece.name;
 }
 
 TEST(RunFixture, Version1HoldsTheValuesThatWereWritten) {

@@ -23,7 +23,7 @@ RunRecord runOf(const std::vector<std::string>& drives) {
 
 Error refusal(const RunRecord& run, const std::string& name) {
     try {
-        drivePartsOf(run, name);
+        drivePartsOf(run, name, "toy.h5");
     } catch (const Error& error) {
         return error;
     }
@@ -31,15 +31,15 @@ Error refusal(const RunRecord& run, const std::string& name) {
 }
 
 TEST(DriveParts, AreTheSectionsAloneOfTheDriveThatJoinsThemAll) {
-    const DriveParts parts = drivePartsOf(runOf({"rear", "front+rear", "front"}), "");
+    const DriveParts parts = drivePartsOf(runOf({"rear", "front+rear", "front"}), "", "toy.h5");
     EXPECT_EQ(parts.whole, 1u);
     EXPECT_THAT(parts.parts, ElementsAre(2u, 0u));
     EXPECT_THAT(parts.sections, ElementsAre("front", "rear"));
 }
 
 TEST(DriveParts, PreferTheDriveThatJoinsAllSectionsMeasuredAlone) {
-    EXPECT_EQ(drivePartsOf(runOf({"a", "b", "c", "a+b", "a+b+c"}), "").whole, 4u);
-    EXPECT_EQ(drivePartsOf(runOf({"a", "b", "c", "a+b", "a+b+c"}), "b+a").whole, 3u);
+    EXPECT_EQ(drivePartsOf(runOf({"a", "b", "c", "a+b", "a+b+c"}), "", "toy.h5").whole, 4u);
+    EXPECT_EQ(drivePartsOf(runOf({"a", "b", "c", "a+b", "a+b+c"}), "b+a", "toy.h5").whole, 3u);
 }
 
 TEST(DriveParts, OfSeveralDrivesThatCouldBeMeantAsk) {
@@ -65,7 +65,7 @@ TEST(DriveParts, KnowDrivesWithNamesOfTheirOwnFromThePlan) {
     plan.name = "omni";
     plan.sections = {"front", "rear"};
     run.plan.drives = {plan};
-    const DriveParts parts = drivePartsOf(run, "");
+    const DriveParts parts = drivePartsOf(run, "", "toy.h5");
     EXPECT_EQ(parts.whole, 2u);
     EXPECT_THAT(parts.sections, ElementsAre("front", "rear"));
 }

@@ -52,7 +52,7 @@ void playAll(const DriveRecord& drive, const Capture& c, std::span<float> out) {
 HeldSections held(const RunRecord& record, const toy::Samples& samples,
                   const Recipe& recipe = toy::quickRecipe(), int jobs = 2) {
     const toy::SealedToy run(record, samples);
-    return holdSections(*run, drivePartsOf(run->record(), ""), recipe, jobs);
+    return holdSections(*run, drivePartsOf(run->record(), "", "toy.h5"), recipe, jobs);
 }
 
 Interaction neutral(const HeldSections& sections) {
@@ -75,7 +75,8 @@ TEST(HeldSections, MeasuredCurvesAreTheFamilyBitForBit) {
     for (const Recipe& recipe : {toy::quickRecipe(), smooth}) {
         const toy::SealedToy run(threeDrives(), playAll);
         const Family family = makeFamily(*run, "front+rear", recipe, 1);
-        const Interaction i = neutral(holdSections(*run, drivePartsOf(run->record(), ""), recipe, 2));
+        const Interaction i =
+            neutral(holdSections(*run, drivePartsOf(run->record(), "", "toy.h5"), recipe, 2));
         ASSERT_EQ(i.curves.size(), family.curves.size());
         for (std::size_t c = 0; c < i.curves.size(); ++c) {
             EXPECT_EQ(i.curves[c].key, family.curves[c].key);

@@ -80,7 +80,7 @@ Interaction measured(double noisePa) {
     recipe.lowHz = 100;
     recipe.highHz = 16000;
     recipe.perOctave = 24;
-    const HeldSections held = holdSections(*run, drivePartsOf(run->record(), ""), recipe, 2);
+    const HeldSections held = holdSections(*run, drivePartsOf(run->record(), "", "toy.h5"), recipe, 2);
     return interactionOf(held, std::vector<SectionSetting>(2));
 }
 
