@@ -1,5 +1,6 @@
 #include "Conductor/Forecast.h"
 
+#include "Conductor/Conductor.h"
 #include "Conductor/DriveShots.h"
 #include "Conductor/Itinerary.h"
 #include "Run/SweepPlan.h"
@@ -10,7 +11,6 @@
 namespace volvelle {
 namespace {
 
-constexpr double usualSettleS = 0.5;  // as the conductor waits
 constexpr int anyChannels = 1024;
 constexpr std::uint64_t bytesPerSample = 4, bytesPerCapture = 1024, bytesPerRun = 65536;
 
@@ -86,7 +86,7 @@ private:
     Forecast& out_;
     Stance stance_ = Stance::upright;
     TablePose here_{0, 0};
-    double roundS_ = 0;             ///< one sweep of each drive
+    double roundS_ = 0;  ///< one sweep of each drive
     std::uint64_t roundBytes_ = 0;
 };
 

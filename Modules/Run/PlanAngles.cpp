@@ -10,7 +10,8 @@ namespace volvelle {
 AngleSet angleSetOf(const Plan& plan, const std::string& planPath) {
     if (!plan.angles.file.empty()) {
         const std::string path =
-            (std::filesystem::path(planPath).parent_path() / std::filesystem::path(plan.angles.file)).string();
+            (std::filesystem::path(planPath).parent_path() / std::filesystem::path(plan.angles.file))
+                .string();
         return angleSetFromCsv(readTextFile(path), path, plan.table.hasTilt);
     }
     if (plan.angles.set.empty())

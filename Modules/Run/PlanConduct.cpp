@@ -50,7 +50,8 @@ AudioPlan readAudio(const JsonObject& object) {
     audio.loopbackInput = object.wholeNumber("loopback_input", 1, mostChannels).value_or(0);
     audio.loopbackOutput = object.wholeNumber("loopback_output", 1, mostChannels).value_or(0);
     if (audio.loopbackInput == audio.microphoneInput)
-        throw object.error("loopback_input", fmt::format("is {}, the microphone's input", audio.loopbackInput),
+        throw object.error("loopback_input",
+                           fmt::format("is {}, the microphone's input", audio.loopbackInput),
                            "Give each a channel of its own");
     audio.silenceBeforeS = stated(object, "silence_before_s", Range::between(0, longestS));
     audio.decayS = stated(object, "decay_s", Range::between(0, longestS));

@@ -45,7 +45,8 @@ private:
 
 void checkStated(const Plan& plan, Faults& faults) {
     if (std::isnan(plan.distanceM))
-        faults.add("/distance_m is missing", "State the distance from the microphone to the reference point at 0°");
+        faults.add("/distance_m is missing",
+                   "State the distance from the microphone to the reference point at 0°");
     if (std::isnan(plan.pascalPerFullScale))
         faults.add("/calibration/pascal_per_full_scale is missing",
                    "Calibrate the microphone channel and state the sound pressure of full scale");
@@ -77,9 +78,10 @@ void checkLimits(const Plan& plan, Faults& faults) {
         for (const auto& drive : plan.drives) {
             if (!plays(drive, section.name)) continue;
             if (std::isnan(section.lowHz) && !statesEdges(drive))
-                faults.add(fmt::format("/unit/sections/{}/band_hz is missing", i),
-                           "State the band that its drivers bear, or both edges in the sweep of each drive that "
-                           "plays it");
+                faults.add(
+                    fmt::format("/unit/sections/{}/band_hz is missing", i),
+                    "State the band that its drivers bear, or both edges in the sweep of each drive that "
+                    "plays it");
             if (std::isnan(section.voltageLimit) && std::isnan(drive.sweep.peakV))
                 faults.add(fmt::format("/unit/sections/{}/voltage_limit_v is missing", i),
                            "State what its drivers bear, or peak_v in the sweep of each drive that plays it");
@@ -90,8 +92,9 @@ void checkLimits(const Plan& plan, Faults& faults) {
 /// Where what it is made of is stated: each lack has its own fault.
 void checkSweep(const Plan& plan, const DrivePlan& drive, const std::string& planPath, Faults& faults) {
     for (const auto& section : plan.sections)
-        if (plays(drive, section.name) && ((std::isnan(section.lowHz) && !statesEdges(drive)) ||
-                                           (std::isnan(section.voltageLimit) && std::isnan(drive.sweep.peakV))))
+        if (plays(drive, section.name) &&
+            ((std::isnan(section.lowHz) && !statesEdges(drive)) ||
+             (std::isnan(section.voltageLimit) && std::isnan(drive.sweep.peakV))))
             return;
     faults.during([&] { resolvedSweep(plan, drive, planPath); });
 }
@@ -107,8 +110,9 @@ void checkChannels(const Plan& plan, Faults& faults) {
         for (const int channel : section.outputChannels) {
             const auto [user, isNew] = users.emplace(channel, section.name);
             if (!isNew)
-                faults.add(fmt::format("{} names channel {}, which feeds {} too", pointer, channel, user->second),
-                           "Give each a channel of its own");
+                faults.add(
+                    fmt::format("{} names channel {}, which feeds {} too", pointer, channel, user->second),
+                    "Give each a channel of its own");
         }
     }
 }
@@ -145,24 +149,29 @@ std::vector<std::string> openMattersOf(const Plan& plan) {
     const auto note = [&](bool stated, const char* text) {
         if (!stated) open.emplace_back(text);
     };
-    note(std::isfinite(plan.conduct.levelLimitDb), "conduct.level_limit_db: no sound, however loud, ends the run");
-    note(isCalibrated(plan), "calibration.instruments with serial and date: levels have no traceable calibration");
+    note(std::isfinite(plan.conduct.levelLimitDb),
+         "conduct.level_limit_db: no sound, however loud, ends the run");
+    note(isCalibrated(plan),
+         "calibration.instruments with serial and date: levels have no traceable calibration");
     note(plan.air.isStated(), "air: levels and distances in time are taken at 20 °C, unless sensors tell");
     note(plan.audio.loopbackInput > 0,
          "audio.loopback_input: time zero is the start of excitation, sums of drives need your word for it");
     note(std::isfinite(plan.unitSizeM), "unit.size_m: nothing is known of the far field");
     note(std::isfinite(plan.referencePointM[0]),
          "unit.reference_point_from_axis_m: it is taken to lie on the rotation axis");
-    note(plan.driveQuantity != DriveQuantity::unknown, "unit.drive_quantity: levels cannot say what drove the unit");
+    note(plan.driveQuantity != DriveQuantity::unknown,
+         "unit.drive_quantity: levels cannot say what drove the unit");
     note(!plan.unitSerial.empty(), "unit.serial: results cannot say which unit it was");
     note(!plan.unitState.empty(), "unit.state: firmware, preset and volume, or that it has none");
     note(!plan.engineer.empty(), "people.engineer: nobody answers for the run");
     for (const auto& section : plan.sections) {
         if (!plays(plan, section.name)) continue;
         if (std::isnan(section.voltageLimit))
-            open.push_back(fmt::format("voltage_limit_v of section {}: only its sweeps' peaks protect it", section.name));
+            open.push_back(fmt::format("voltage_limit_v of section {}: only its sweeps' peaks protect it",
+                                       section.name));
         if (std::isnan(section.lowHz))
-            open.push_back(fmt::format("band_hz of section {}: only its sweeps' edges protect it", section.name));
+            open.push_back(
+                fmt::format("band_hz of section {}: only its sweeps' edges protect it", section.name));
     }
     return open;
 }

@@ -56,7 +56,8 @@ std::string hz(double value) {
 }
 
 void checkEdge(const Subject& s, const SectionPlan& section, const char* key, double edge) {
-    if (std::isnan(edge) || std::isnan(section.lowHz) || (edge >= section.lowHz && edge <= section.highHz)) return;
+    if (std::isnan(edge) || std::isnan(section.lowHz) || (edge >= section.lowHz && edge <= section.highHz))
+        return;
     throw s.error(std::string("/sweep/") + key,
                   fmt::format("is {}, outside the band of section {}, {} to {}", hz(edge), section.name,
                               hz(section.lowHz), hz(section.highHz)),
@@ -65,11 +66,13 @@ void checkEdge(const Subject& s, const SectionPlan& section, const char* key, do
 
 void needEdges(const Subject& s, const SectionPlan& section) {
     if (!std::isnan(section.lowHz)) return;
-    for (const auto& [key, edge] : {std::pair{"start_hz", s.drive.sweep.startHz}, {"end_hz", s.drive.sweep.endHz}})
+    for (const auto& [key, edge] :
+         {std::pair{"start_hz", s.drive.sweep.startHz}, {"end_hz", s.drive.sweep.endHz}})
         if (std::isnan(edge))
-            throw s.error(std::string("/sweep/") + key,
-                          fmt::format("is missing, and section {} states no band_hz", section.name),
-                          "State the band that the section may be driven in, or the edges of the drive's sweep");
+            throw s.error(
+                std::string("/sweep/") + key,
+                fmt::format("is missing, and section {} states no band_hz", section.name),
+                "State the band that the section may be driven in, or the edges of the drive's sweep");
 }
 
 void resolveBand(const Subject& s, ResolvedSweep& sweep) {
@@ -86,14 +89,16 @@ void resolveBand(const Subject& s, ResolvedSweep& sweep) {
     sweep.startHz = std::isnan(s.drive.sweep.startHz) ? low : s.drive.sweep.startHz;
     sweep.endHz = std::isnan(s.drive.sweep.endHz) ? high : s.drive.sweep.endHz;
     if (!(sweep.endHz < s.sampleRateHz() / 2))
-        throw s.error("/sweep/end_hz",
-                      fmt::format("is {}, not below half the sample rate of {}", hz(sweep.endHz), hz(s.sampleRateHz())),
-                      "End the sweep lower, or state a higher audio.sample_rate_hz");
+        throw s.error(
+            "/sweep/end_hz",
+            fmt::format("is {}, not below half the sample rate of {}", hz(sweep.endHz), hz(s.sampleRateHz())),
+            "End the sweep lower, or state a higher audio.sample_rate_hz");
     if (!(sweep.startHz < sweep.endHz))
-        throw s.error("/sections",
-                      fmt::format("leave no band to sweep: it would begin at {} and end at {}", hz(sweep.startHz),
-                                  hz(sweep.endHz)),
-                      "Let the bands of sections that play together overlap, and the sweep begin below its end");
+        throw s.error(
+            "/sections",
+            fmt::format("leave no band to sweep: it would begin at {} and end at {}", hz(sweep.startHz),
+                        hz(sweep.endHz)),
+            "Let the bands of sections that play together overlap, and the sweep begin below its end");
 }
 
 /// Volts (or full scale) of a sample value of 1.0.
@@ -124,19 +129,21 @@ double greatestPeak(const Subject& s, double perFullScale) {
 
 void checkPeak(const Subject& s, double peak, double perFullScale) {
     if (peak > perFullScale * slack)
-        throw s.error("/sweep/peak_v", fmt::format("is {}, beyond full scale, {}", s.amount(peak), s.amount(perFullScale)),
+        throw s.error("/sweep/peak_v",
+                      fmt::format("is {}, beyond full scale, {}", s.amount(peak), s.amount(perFullScale)),
                       "State a lower peak");
     for (const SectionPlan* section : s.sections()) {
         const double there = peak * gainOf(*section);
         if (!std::isnan(section->voltageLimit) && there > section->voltageLimit * slack)
-            throw s.error("/sweep/peak_v",
-                          fmt::format("makes {} at section {}, beyond its limit of {}", s.amount(there), section->name,
-                                      s.amount(section->voltageLimit)),
-                          "State a lower peak, or change the section's voltage_limit_v if its drivers bear it");
+            throw s.error(
+                "/sweep/peak_v",
+                fmt::format("makes {} at section {}, beyond its limit of {}", s.amount(there), section->name,
+                            s.amount(section->voltageLimit)),
+                "State a lower peak, or change the section's voltage_limit_v if its drivers bear it");
         if (there > perFullScale * slack)
             throw s.error("/sweep/peak_v",
-                          fmt::format("with the gain of section {} is {}, beyond full scale, {}", section->name,
-                                      s.amount(there), s.amount(perFullScale)),
+                          fmt::format("with the gain of section {} is {}, beyond full scale, {}",
+                                      section->name, s.amount(there), s.amount(perFullScale)),
                           "State a lower peak or gain");
     }
 }

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <complex>
+#include <span>
 
 namespace volvelle {
 
@@ -28,11 +29,21 @@ public:
         explicit Workspace(const Reader& reader) : impulse(reader.source_), meter(reader.meter_) {}
         ImpulseSource::Workspace impulse;
         ImpulseMeter::Workspace meter;
+        std::span<const float> last;  ///< impulse that pressure() used last
     };
 
     Spectrum pressure(std::size_t capture, Workspace& w) const {
         Spectrum out(meter_.frequencyHz().size());
-        meter_.pressure(source_.impulse(capture, w.impulse), drive_.captures[capture], w.meter, out);
+        w.last = source_.impulse(capture, w.impulse);
+        meter_.pressure(w.last, drive_.captures[capture], w.meter, out);
+        return out;
+    }
+
+    /// Expected squared pressure of the noise in what pressure() gave last; zeros where it is not known.
+    std::vector<double> noise(std::size_t capture, Workspace& w) const {
+        std::vector<double> out(meter_.frequencyHz().size());
+        if (!meter_.noisePower(w.last, drive_.captures[capture], w.meter, out))
+            std::fill(out.begin(), out.end(), 0.0);
         return out;
     }
 
@@ -108,24 +119,37 @@ std::size_t firstLike(std::size_t check, const DriveRecord& drive, const std::ve
                          [&](std::size_t c) { return like(drive.captures[c]); });
 }
 
+/// One check against what it is held against.
+void addCheck(CaptureScatter& scatter, const Reader& reader, std::size_t first, std::size_t check,
+              Reader::Workspace& workspace) {
+    const Spectrum before = reader.pressure(first, workspace);
+    const auto noiseBefore = reader.noise(first, workspace);
+    const Spectrum now = reader.pressure(check, workspace);
+    const auto noiseNow = reader.noise(check, workspace);
+    std::vector<double> departure, reference;
+    for (std::size_t f = 0; f < before.size(); ++f) {
+        departure.push_back(std::norm(now[f] - before[f]));
+        reference.push_back(std::norm(before[f]));
+    }
+    departure = thirdOctaves(departure, reader.frequencyHz());
+    reference = thirdOctaves(reference, reader.frequencyHz());
+    scatter.drift.resize(departure.size());
+    for (std::size_t f = 0; f < departure.size(); ++f)
+        if (reference[f] > 0)
+            scatter.drift[f] =
+                std::max(scatter.drift[f], (departure[f] - noiseBefore[f] - noiseNow[f]) / reference[f]);
+    const auto& captures = reader.drive().captures;
+    scatter.driftSpanS =
+        std::fmax(scatter.driftSpanS, std::abs(captures[check].monotonicS - captures[first].monotonicS));
+}
+
 void addDrift(CaptureScatter& scatter, const Reader& reader, const Recipe& recipe,
               const std::vector<std::size_t>& checks) {
     const auto positions = measuredPositions(reader.drive(), recipe);
     Reader::Workspace workspace(reader);
     for (const std::size_t check : checks) {
         const std::size_t first = firstLike(check, reader.drive(), checks, positions);
-        if (first == check) continue;
-        const Spectrum before = reader.pressure(first, workspace), now = reader.pressure(check, workspace);
-        std::vector<double> departure, reference;
-        for (std::size_t f = 0; f < before.size(); ++f) {
-            departure.push_back(std::norm(now[f] - before[f]));
-            reference.push_back(std::norm(before[f]));
-        }
-        departure = thirdOctaves(departure, reader.frequencyHz());
-        reference = thirdOctaves(reference, reader.frequencyHz());
-        scatter.drift.resize(departure.size());
-        for (std::size_t f = 0; f < departure.size(); ++f)
-            if (reference[f] > 0) scatter.drift[f] = std::max(scatter.drift[f], departure[f] / reference[f]);
+        if (first != check) addCheck(scatter, reader, first, check, workspace);
     }
 }
 

@@ -17,8 +17,9 @@ struct CaptureScatter {
     /// the recipe takes their mean. Negative: not repeated. Empty: no position was.
     std::vector<double> repeats;
     /// [frequency] largest squared departure of an axis check from the position measured in its direction (or
-    /// from the first check there), relative to that. Empty: no checks.
+    /// from the first check there), less what noise explains of it, relative to that. Empty: no checks.
     std::vector<double> drift;
+    double driftSpanS = notStated;  ///< longest time between the two captures of a comparison
 };
 
 /// positions: numbers in measuredPositions(drive, recipe), nothing for rows that the drive does not have.

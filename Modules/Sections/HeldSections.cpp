@@ -142,6 +142,7 @@ HeldDrive readDrive(const ReadableRun& run, Reading& reading, const Rows& rows, 
             captureScatter(run, reading.number, *reading.impulses, recipe, grids.computedHz, rows, jobs);
         held.scatter = std::move(scatter.repeats);
         held.drift = std::move(scatter.drift);
+        held.driftSpanS = scatter.driftSpanS;
     }
     for (auto& p : held.pressure) p *= scale;
     for (auto* power : {&held.noise, &held.scatter})
@@ -151,6 +152,7 @@ HeldDrive readDrive(const ReadableRun& run, Reading& reading, const Rows& rows, 
         held.present.push_back(row.has_value());
         held.temperatureC.push_back(capture ? capture->air.temperatureC : notStated);
         held.distanceM.push_back(capture ? capture->distanceM : notStated);
+        held.timeS.push_back(capture ? capture->monotonicS : notStated);
     }
     return held;
 }

@@ -23,8 +23,9 @@ struct HeldDrive {
     std::vector<double> noise;  ///< expected squared pressure of the noise in it; empty: not known
     std::vector<double>
         scatter;  ///< expected squared departure of repeats; negative: not repeated; empty: none
-    std::vector<double> drift;  ///< [frequency] squared departure of axis checks re the axis; empty: none
-    std::vector<double> temperatureC, distanceM;  ///< [position]; temperature not a number: not stated
+    std::vector<double> drift;      ///< [frequency] squared departure of axis checks re the axis; empty: none
+    double driftSpanS = notStated;  ///< time in which it drifted by that
+    std::vector<double> temperatureC, distanceM, timeS;  ///< [position]; not a number: not stated
 
     bool isPresent(std::size_t position) const { return present[position] != 0; }
 };

@@ -104,10 +104,12 @@ double Work::floorAt(std::size_t p, std::size_t f) const {
         const auto known = [&](const std::vector<double>& row, std::size_t i) {
             return row.empty() ? notStated : row[i];
         };
-        shares.push_back({gain * std::norm(drive.pressure[at]), gain * known(drive.noise, at),
-                          gain * known(drive.scatter, at), known(drive.drift, f),
-                          airPhase(held_.grids.computedHz[f], drive.distanceM[p], drive.temperatureC[p],
-                                   held_.whole.temperatureC[p])});
+        shares.push_back(
+            {gain * std::norm(drive.pressure[at]), gain * known(drive.noise, at),
+             gain * known(drive.scatter, at),
+             driftShare(known(drive.drift, f), drive.timeS[p] - held_.whole.timeS[p], drive.driftSpanS),
+             airPhase(held_.grids.computedHz[f], drive.distanceM[p], drive.temperatureC[p],
+                      held_.whole.temperatureC[p])});
     }
     return floorPower(shares);
 }

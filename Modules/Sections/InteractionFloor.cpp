@@ -29,6 +29,11 @@ double floorPower(std::span<const FloorShare> shares) {
     return sum;
 }
 
+double driftShare(double squaredDeparture, double apartS, double spanS) {
+    const double part = std::abs(apartS) / spanS;
+    return squaredDeparture * (part < 1 ? part * part : 1);  // not a number: all of it
+}
+
 double airPhase(double frequencyHz, double distanceM, double temperatureC, double otherTemperatureC) {
     Air air = Air::notStated();
     air.temperatureC = (temperatureC + otherTemperatureC) / 2;

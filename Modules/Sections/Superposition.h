@@ -20,7 +20,7 @@ public:
     struct Sums {
         std::vector<std::complex<double>> pressure;  ///< [position · computed frequencies + frequency]; zero
                                                      ///< where a part is missing
-        std::vector<std::vector<double>> levelDb;     ///< [curve][wanted frequency] of the coherent sum
+        std::vector<std::vector<double>> levelDb;    ///< [curve][wanted frequency] of the coherent sum
         std::vector<std::vector<double>> powerSumDb;  ///< [curve][wanted frequency]: Σ of squared pressures
     private:
         friend class Superposition;

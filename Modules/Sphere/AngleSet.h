@@ -32,7 +32,7 @@ std::vector<double> orbitAngles(double stepDeg);
 struct SetPosition {
     std::optional<Orbit> orbit;  ///< the one it belongs to, where its direction lies on one
     double angleDeg = std::numeric_limits<double>::quiet_NaN();  ///< on that orbit, -180 < a <= 180
-    Direction direction;  ///< commanded: seen from the rotation axis
+    Direction direction;                                         ///< commanded: seen from the rotation axis
     Stance stance = Stance::upright;
     double weight = 0;  ///< of its squared pressure in the mean that the set estimates; they add up to one
 };
@@ -42,7 +42,8 @@ struct AngleSet {
     std::string name;  ///< "two-orbits-10", or the file that lists it
     bool hasTilt = false;
     std::vector<SetPosition> positions;
-    std::string quadrature;  ///< what the weighted mean is of, and the order up to which it is exact or its error
+    std::string
+        quadrature;  ///< what the weighted mean is of, and the order up to which it is exact or its error
 };
 
 /// A set by its name:
@@ -50,9 +51,10 @@ struct AngleSet {
 ///   horizontal-N    the horizontal orbit every N degrees (N divides 180, from 1 to 90)
 ///   two-orbits-N    both orbits every N = 10, 5 or 2 degrees. On a table of one axis the vertical orbit is
 ///                   measured with the unit on its side, 0° and 180° again too (72 captures at 10°): their
-///                   weight is zero, the horizontal ones serve. With a tilt axis all are upright and those two
-///                   are left out (70 captures).
-///   sphere-N        a grid over the whole sphere every N = 10 or 5 degrees of azimuth and elevation, each pole
+///                   weight is zero, the horizontal ones serve. With a tilt axis all are upright and those
+///                   two are left out (70 captures).
+///   sphere-N        a grid over the whole sphere every N = 10 or 5 degrees of azimuth and elevation, each
+///   pole
 ///                   once (614, 2522). Needs a tilt axis.
 /// Throws Error{usage} for other names, suggesting the nearest, and for a set that the table cannot reach.
 AngleSet angleSet(const std::string& name, bool hasTilt);
@@ -63,8 +65,8 @@ const std::vector<std::string>& angleSetNames();
 /// Positions from a CSV: columns orbit and angle_deg (-360 ... 360), or azimuth_deg (-360 ... 360) and
 /// elevation_deg (-90 ... 90); optional weight (0 or more; scaled to add up to one; alike where absent). The
 /// stance follows from the direction and the table. 1 to 20000 positions. Throws Error{input} with line and
-/// column for anything missing, unknown, out of range or listed twice, and for what a table of one axis cannot
-/// reach.
+/// column for anything missing, unknown, out of range or listed twice, and for what a table of one axis
+/// cannot reach.
 AngleSet angleSetFromCsv(std::string_view text, const std::string& source, bool hasTilt);
 
 /// How many different directions (to 0.01°) the positions have.

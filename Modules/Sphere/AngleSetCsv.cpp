@@ -29,7 +29,8 @@ bool listsOrbits(const CsvTable& table) {
 SetPosition positionOf(const CsvRow& row, bool onOrbits) {
     SetPosition position;
     if (onOrbits) {
-        position.orbit = row.choice("orbit", {"horizontal", "vertical"}) == 0 ? Orbit::horizontal : Orbit::vertical;
+        position.orbit =
+            row.choice("orbit", {"horizontal", "vertical"}) == 0 ? Orbit::horizontal : Orbit::vertical;
         position.angleDeg = foldedDeg(row.number("angle_deg", Range::between(-360, 360)));
         position.direction = directionOn(*position.orbit, position.angleDeg);
         return position;
@@ -44,11 +45,13 @@ SetPosition positionOf(const CsvRow& row, bool onOrbits) {
     return position;
 }
 
-/// A table of one axis turns the unit upright through the horizontal orbit, on its side through the vertical one.
+/// A table of one axis turns the unit upright through the horizontal orbit, on its side through the vertical
+/// one.
 Stance stanceOf(const SetPosition& position, bool hasTilt, const CsvRow& row) {
     if (hasTilt || position.orbit == Orbit::horizontal) return Stance::upright;
     if (position.orbit == Orbit::vertical) return Stance::onSide;
-    throw row.error("elevation_deg", "names a direction off both orbits, which a table of one axis cannot reach",
+    throw row.error("elevation_deg",
+                    "names a direction off both orbits, which a table of one axis cannot reach",
                     "Leave it out, or state that the table has a tilt axis");
 }
 
@@ -103,7 +106,8 @@ AngleSet angleSetFromCsv(std::string_view text, const std::string& source, bool 
         set.positions.push_back(position);
     }
     if (!(sum > 0))
-        throw Error(ErrorKind::input, "all weights are zero", source, "Give some of them weight, or leave the column out");
+        throw Error(ErrorKind::input, "all weights are zero", source,
+                    "Give some of them weight, or leave the column out");
     for (auto& position : set.positions) position.weight /= sum;
     refuseTwice(set, table);
     set.quadrature = statement(set, weighted);

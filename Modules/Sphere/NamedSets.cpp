@@ -31,8 +31,8 @@ AngleSet horizontalEvery(double stepDeg) {
     AngleSet set;
     const auto angles = orbitAngles(stepDeg);
     for (const double angle : angles)
-        set.positions.push_back(onOrbit(Orbit::horizontal, angle, Stance::upright,
-                                        1 / static_cast<double>(angles.size())));
+        set.positions.push_back(
+            onOrbit(Orbit::horizontal, angle, Stance::upright, 1 / static_cast<double>(angles.size())));
     set.quadrature = fmt::format(
         "mean over the horizontal circle, exact up to its order {}; of the sphere it knows no more than that "
         "plane (order 0)",
@@ -54,8 +54,8 @@ AngleSet twoOrbitsEvery(double stepDeg, bool hasTilt) {
     };
     const auto isShared = [](double angle) { return angle == 0 || angle == 180; };
     for (const double angle : orbitAngles(stepDeg))
-        set.positions.push_back(onOrbit(Orbit::horizontal, angle, Stance::upright,
-                                        weightAt(angle) * (isShared(angle) ? 4 : 1)));
+        set.positions.push_back(
+            onOrbit(Orbit::horizontal, angle, Stance::upright, weightAt(angle) * (isShared(angle) ? 4 : 1)));
     for (const double angle : orbitAngles(stepDeg)) {
         if (hasTilt && isShared(angle)) continue;
         set.positions.push_back(onOrbit(Orbit::vertical, angle, hasTilt ? Stance::upright : Stance::onSide,
@@ -64,7 +64,8 @@ AngleSet twoOrbitsEvery(double stepDeg, bool hasTilt) {
     for (const auto& known : knownErrors)
         if (known.stepDeg == stepDeg)
             set.quadrature = fmt::format(
-                "areas of ANSI/CTA-2034-A appendix C, exact up to order 1 only; the power of a beam reads high: "
+                "areas of ANSI/CTA-2034-A appendix C, exact up to order 1 only; the power of a beam reads "
+                "high: "
                 "of a cap of 20° half-angle on a sphere of 0.15 m at 2 m by {} dB at 4 kHz, {} dB at 8 kHz",
                 fixedText(known.at4kHzDb, 2), fixedText(known.at8kHzDb, 2));
     return set;
@@ -92,7 +93,8 @@ AngleSet sphereEvery(double stepDeg) {
                                              weights[ring] / static_cast<double>(azimuths.size())));
     }
     set.quadrature = fmt::format(
-        "rings weighted after Clenshaw and Curtis: exact up to order {}; so is the mean square of a pattern of "
+        "rings weighted after Clenshaw and Curtis: exact up to order {}; so is the mean square of a pattern "
+        "of "
         "order up to {}",
         rings + 1, (rings + 1) / 2);
     return set;
@@ -128,17 +130,18 @@ AngleSet namedSet(const std::string& name, bool hasTilt) {
     }
     if (name.starts_with("two-orbits-")) return twoOrbitsEvery(stepOf(name), hasTilt);
     if (!hasTilt)
-        throw Error(ErrorKind::usage,
-                    fmt::format("{} needs a table with a tilt axis: one axis reaches the two orbits only", name),
-                    "angles", "Choose two-orbits-10, or state that the table has a tilt axis");
+        throw Error(
+            ErrorKind::usage,
+            fmt::format("{} needs a table with a tilt axis: one axis reaches the two orbits only", name),
+            "angles", "Choose two-orbits-10, or state that the table has a tilt axis");
     return sphereEvery(stepOf(name));
 }
 
 }  // namespace
 
 const std::vector<std::string>& angleSetNames() {
-    static const std::vector<std::string> names{"on-axis",       "horizontal-10", "two-orbits-10", "two-orbits-5",
-                                                "two-orbits-2", "sphere-10",     "sphere-5"};
+    static const std::vector<std::string> names{
+        "on-axis", "horizontal-10", "two-orbits-10", "two-orbits-5", "two-orbits-2", "sphere-10", "sphere-5"};
     return names;
 }
 

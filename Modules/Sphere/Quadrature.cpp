@@ -12,8 +12,8 @@ namespace {
 
 constexpr double exact = 1e-9;
 
-/// Adds w P_n^m(sin elevation) e^(jm azimuth) to sums[index(n, m)], fully normalised: the mean square of each is
-/// one (of the complex harmonic). Recursion over n for each m, which is stable.
+/// Adds w P_n^m(sin elevation) e^(jm azimuth) to sums[index(n, m)], fully normalised: the mean square of each
+/// is one (of the complex harmonic). Recursion over n for each m, which is stable.
 class HarmonicSums {
 public:
     explicit HarmonicSums(int highest)

@@ -115,7 +115,8 @@ const char* const tail =
 
 std::string drivesText(const std::vector<std::string>& sections) {
     std::vector<std::string> drives;
-    for (const auto& name : sections) drives.push_back(fmt::format("    {{ \"sections\": [{}] }}", jsonQuoted(name)));
+    for (const auto& name : sections)
+        drives.push_back(fmt::format("    {{ \"sections\": [{}] }}", jsonQuoted(name)));
     if (sections.size() > 1) {
         std::vector<std::string> quoted;
         for (const auto& name : sections) quoted.push_back(jsonQuoted(name));
@@ -127,8 +128,9 @@ std::string drivesText(const std::vector<std::string>& sections) {
 std::string sectionsText(const std::vector<std::string>& sections) {
     std::string text;
     for (std::size_t i = 0; i < sections.size(); ++i)
-        text += fmt::format(fmt::runtime(section), fmt::arg("name", jsonQuoted(sections[i])),
-                            fmt::arg("channel", i + 1), fmt::arg("comma", i + 1 < sections.size() ? "," : ""));
+        text +=
+            fmt::format(fmt::runtime(section), fmt::arg("name", jsonQuoted(sections[i])),
+                        fmt::arg("channel", i + 1), fmt::arg("comma", i + 1 < sections.size() ? "," : ""));
     return text;
 }
 

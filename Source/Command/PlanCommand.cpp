@@ -35,8 +35,9 @@ void makePlan(NewLine line) {
     const std::string text = newPlan(line.plan);
     if (line.outputPath.empty()) return say(text);
     writeNewTextFile(line.outputPath, text);
-    say(wrapped(fmt::format("{0} is written. Complete the lines marked FILL IN, then: volvelle plan check {0}",
-                            line.outputPath)));
+    say(wrapped(
+        fmt::format("{0} is written. Complete the lines marked FILL IN, then: volvelle plan check {0}",
+                    line.outputPath)));
 }
 
 /// One fault is the error; of several the list is printed and the first is the error.
@@ -46,10 +47,10 @@ void refuse(const std::vector<Error>& faults, const std::string& path) {
     if (faults.size() == 1) throw first;
     say(wrapped(fmt::format("{} cannot be carried out yet:", path)));
     for (const Error& fault : faults)
-        say(wrapped(fmt::format("- {}{}. {}", fault.where() == path ? "" : fault.where() + ": ", fault.problem(),
-                                fault.advice())));
-    throw Error(first.kind(), fmt::format("{} (the first of {} faults)", first.problem(), faults.size()), first.where(),
-                first.advice());
+        say(wrapped(fmt::format("- {}{}. {}", fault.where() == path ? "" : fault.where() + ": ",
+                                fault.problem(), fault.advice())));
+    throw Error(first.kind(), fmt::format("{} (the first of {} faults)", first.problem(), faults.size()),
+                first.where(), first.advice());
 }
 
 void checkPlan(const std::string& path, const std::string& runPath) {
@@ -65,12 +66,16 @@ void addNew(CLI::App& app, Shell& shell) {
         sub->add_option(name, value, meaning)->type_name(type);
     };
     option("--angles", line->plan.angles, "SET",
-           "on-axis, horizontal-N, two-orbits-10 (where not given), two-orbits-5, two-orbits-2, sphere-10 or sphere-5");
+           "on-axis, horizontal-N, two-orbits-10 (where not given), two-orbits-5, two-orbits-2, sphere-10 or "
+           "sphere-5");
     option("--unit", line->plan.model, "TEXT", "Model of the unit");
-    option("--sections", line->sections, "NAMES",
-           "Its sections, like front,rear: each is a drive, and so are all together (where not given: whole)");
-    sub->add_flag("--tilt", line->plan.hasTilt, "The table has a second axis, so the unit is never turned over");
-    option("--out", line->outputPath, "PLAN.json", "The file to write, never replacing one (where not given: print it)");
+    option(
+        "--sections", line->sections, "NAMES",
+        "Its sections, like front,rear: each is a drive, and so are all together (where not given: whole)");
+    sub->add_flag("--tilt", line->plan.hasTilt,
+                  "The table has a second axis, so the unit is never turned over");
+    option("--out", line->outputPath, "PLAN.json",
+           "The file to write, never replacing one (where not given: print it)");
     sub->callback([line, &shell] { shell.chosen = [line] { makePlan(*line); }; });
 }
 
@@ -78,7 +83,8 @@ void addCheck(CLI::App& app, Shell& shell) {
     auto path = std::make_shared<std::string>(), run = std::make_shared<std::string>("run.h5");
     CLI::App* sub = app.add_subcommand("check", "Say what is wrong with a plan, or what its run will take");
     sub->add_option("PLAN.json", *path, "The plan (Docs/plan.md)")->required();
-    sub->add_option("--out", *run, "Where the run would lie (where not given: in this folder); nothing is written")
+    sub->add_option("--out", *run,
+                    "Where the run would lie (where not given: in this folder); nothing is written")
         ->type_name("RUN.h5");
     sub->callback([path, run, &shell] { shell.chosen = [path, run] { checkPlan(*path, *run); }; });
 }

@@ -64,8 +64,9 @@ Survey surveyOf(const Plan& plan, const std::string& planPath, const std::string
         s.scene = parseScene(plan.simulationJson, planPath, "/simulation");
         checkScene(*s.scene, plan, planPath);
         if (plan.table.hasTilt && !s.scene->table.hasTilt)
-            throw Error(ErrorKind::input, "/simulation/table/tilts is not true, but the plan's table has a tilt axis",
-                        planPath, "Let both say the same");
+            throw Error(ErrorKind::input,
+                        "/simulation/table/tilts is not true, but the plan's table has a tilt axis", planPath,
+                        "Let both say the same");
         s.grounds = {s.scene->table.speedDegPerS, s.scene->table.accelerationDegPerS2, s.scene->attendantS};
     }
     s.forecast = forecastOf(plan, s.set, s.grounds);
@@ -73,7 +74,8 @@ Survey surveyOf(const Plan& plan, const std::string& planPath, const std::string
 }
 
 std::string unitText(const Survey& s) {
-    std::string text = labelled("Unit", orNotStated(s.plan.unitModel) + ", serial " + orNotStated(s.plan.unitSerial));
+    std::string text =
+        labelled("Unit", orNotStated(s.plan.unitModel) + ", serial " + orNotStated(s.plan.unitSerial));
     if (s.scene) text += labelled("Chamber", "simulated, with an invented unit");
     return text;
 }
@@ -90,8 +92,9 @@ std::string anglesText(const Survey& s) {
 std::string sweepText(const Plan& plan, const DrivePlan& drive) {
     const ResolvedSweep r = resolvedSweep(plan, drive);
     const ExponentialSweep sweep = synchronisedSweep(r.startHz, r.endHz, r.wishedDurationS);
-    std::string text = fmt::format("{}: {} Hz to {} Hz in {} s, peak ", drive.name, significantText(sweep.startHz, 5),
-                                   significantText(sweep.endHz, 5), fixedText(sweep.durationS, 3));
+    std::string text =
+        fmt::format("{}: {} Hz to {} Hz in {} s, peak ", drive.name, significantText(sweep.startHz, 5),
+                    significantText(sweep.endHz, 5), fixedText(sweep.durationS, 3));
     if (plan.driveQuantity != DriveQuantity::digitalFullScale) text += significantText(r.peakV, 4) + " V, ";
     text += fixedText(20 * std::log10(r.peakFullScale), 1) + " dB re full scale";
     if (drive.axisDeg != 0) text += fmt::format("; its axis is {}°", shortestText(drive.axisDeg));
@@ -101,7 +104,8 @@ std::string sweepText(const Plan& plan, const DrivePlan& drive) {
 std::string drivesText(const Survey& s) {
     std::string text;
     for (const auto& drive : s.plan.drives)
-        text += labelled(text.empty() ? (s.plan.drives.size() == 1 ? "Drive" : "Drives") : "", sweepText(s.plan, drive));
+        text += labelled(text.empty() ? (s.plan.drives.size() == 1 ? "Drive" : "Drives") : "",
+                         sweepText(s.plan, drive));
     return text;
 }
 
@@ -115,9 +119,10 @@ std::string capturesText(const Survey& s) {
 
 std::string timeText(const Survey& s) {
     const Forecast& f = s.forecast;
-    std::string text = fmt::format("about {}: sound {}, moving {} ({}° per s{}), settling {}", durationText(f.totalS()),
-                                   durationText(f.soundS), durationText(f.movingS), shortestText(s.grounds.speedDegPerS),
-                                   s.scene ? "" : ", assumed", durationText(f.settlingS));
+    std::string text =
+        fmt::format("about {}: sound {}, moving {} ({}° per s{}), settling {}", durationText(f.totalS()),
+                    durationText(f.soundS), durationText(f.movingS), shortestText(s.grounds.speedDegPerS),
+                    s.scene ? "" : ", assumed", durationText(f.settlingS));
     if (f.warmUpS > 0) text += ", warming up " + durationText(f.warmUpS);
     if (f.turnsOver > 0)
         text += ", turning the unit over " + durationText(f.turningOverS) + (s.scene ? "" : " (assumed)");
@@ -129,9 +134,11 @@ std::string roomText(const Survey& s) {
     std::string text = labelled("File", "about " + bytesText(size));
     const std::string folder = folderOf(s.runPath);
     const auto room = static_cast<double>(diskFiles().roomLeft(s.runPath));
-    return text + labelled("Room", fmt::format("needed {}, captures under way and the sealed run together; left in {}: {}{}",
-                                               bytesText(2 * size), folder == "." ? "this folder" : folder, bytesText(room),
-                                               room < 2 * size ? ". TOO LITTLE" : ""));
+    return text +
+           labelled("Room",
+                    fmt::format("needed {}, captures under way and the sealed run together; left in {}: {}{}",
+                                bytesText(2 * size), folder == "." ? "this folder" : folder, bytesText(room),
+                                room < 2 * size ? ". TOO LITTLE" : ""));
 }
 
 std::string distanceText(const Survey& s) {
@@ -146,7 +153,8 @@ std::string distanceText(const Survey& s) {
         text += fmt::format("; far-field conditions hold up to about {} Hz (Rayleigh distance)",
                             inTwoDigits(farFieldLimitHz(nearest, size, s.plan.air)));
         if (nearest < 3 * size)
-            text += fmt::format(". NEARER than three times the unit's size of {} m", significantText(size, 4));
+            text +=
+                fmt::format(". NEARER than three times the unit's size of {} m", significantText(size, 4));
     }
     return labelled("Distance", text);
 }
@@ -160,14 +168,20 @@ std::string openText(const Plan& plan) {
 std::string cautionText(const Survey& s) {
     if (s.scene) return {};
     std::string text = wrapped(
-        "Before it moves: nobody is in the chamber while the table turns or a sweep plays, someone outside knows who "
-        "goes in, and the emergency stop is within reach. The unit is strapped and centred, the cables allow the "
-        "table's whole way.", 0);
+        "Before it moves: nobody is in the chamber while the table turns or a sweep plays, someone outside "
+        "knows who "
+        "goes in, and the emergency stop is within reach. The unit is strapped and centred, the cables allow "
+        "the "
+        "table's whole way.",
+        0);
     text += wrapped(
-        "Before it sounds: the first sweeps are 20 dB down and checked; at full level they can harm hearing and drivers. "
-        "Know your employer's rules and national law on noise. Wiring is changed with the amplifier off.", 0);
+        "Before it sounds: the first sweeps are 20 dB down and checked; at full level they can harm hearing "
+        "and drivers. "
+        "Know your employer's rules and national law on noise. Wiring is changed with the amplifier off.",
+        0);
     if (s.forecast.turnsOver > 0)
-        text += wrapped("The unit is turned on its side by two people or a hoist, with the table's power off.", 0);
+        text += wrapped(
+            "The unit is turned on its side by two people or a hoist, with the table's power off.", 0);
     return "\n" + text + wrapped("Local codes and licensed practice come first: Docs/safety.md.", 0);
 }
 

@@ -1,6 +1,5 @@
-#include "Conductor/Forecast.h"
-
 #include "Conductor/DriveShots.h"
+#include "Conductor/Forecast.h"
 
 #include <gtest/gtest.h>
 
@@ -28,7 +27,8 @@ double shotS(const Plan& p) {
     return DriveShots(p, p.drives[0], {"x", 48000, 8, 8, 24}).durationS();
 }
 
-// By hand: home at 0, the axis check, one position, the axis check again; two drives each, and their first sweeps.
+// By hand: home at 0, the axis check, one position, the axis check again; two drives each, and their first
+// sweeps.
 TEST(Forecast, OfOnePositionOnTheAxis) {
     const Plan p = plan("on-axis", R"(, "table": {"settle_s": 0.7}, "conduct": {"warm_up_s": 60})");
     const Forecast f = forecast(p);
@@ -70,7 +70,8 @@ TEST(Forecast, OfTwoOrbitsTurnsTheUnitOverOnce) {
 
 TEST(Forecast, TheFileGrowsWithCapturesAndChannels) {
     const Forecast one = forecast(plan("two-orbits-10"));
-    const double samples = static_cast<double>(one.captures + one.axisChecks + one.firstSweeps) * shotS(plan("on-axis")) * 48000;
+    const double samples =
+        static_cast<double>(one.captures + one.axisChecks + one.firstSweeps) * shotS(plan("on-axis")) * 48000;
     EXPECT_NEAR(static_cast<double>(one.bytes) / (4 * samples), 1, 0.02);
     Plan looped = plan("two-orbits-10");
     looped.audio.loopbackInput = 2;

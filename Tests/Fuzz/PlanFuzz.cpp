@@ -7,8 +7,8 @@
 #include <cstdlib>
 #include <string>
 
-/// Any bytes are a plan or bad input; a plan is written as a text that is read back to the same text, and what
-/// keeps it from being carried out is bad input too.
+/// Any bytes are a plan or bad input; a plan is written as a text that is read back to the same text, and
+/// what keeps it from being carried out is bad input too.
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     using namespace volvelle;
     const std::string text(reinterpret_cast<const char*>(data), size);

@@ -3,15 +3,14 @@
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
-
 #include <nlohmann/json.hpp>
 
 namespace volvelle {
 namespace {
 
+using nlohmann::json;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
-using nlohmann::json;
 
 json complete() {
     return json::parse(R"({
@@ -81,7 +80,9 @@ TEST(PlanFaults, WhatADriveStatesReplacesTheSectionsLimits) {
     document["drives"][2]["sweep"].erase("peak_v");
     EXPECT_THAT(faults(document), ElementsAre("/unit/sections/1/voltage_limit_v is missing"));
     document["drives"][2]["sweep"] = {{"start_hz", 20}, {"end_hz", 10000}, {"peak_v", 2}};
-    EXPECT_THAT(faults(document), ElementsAre(HasSubstr("/drives/2/sweep/start_hz is 20 Hz, outside the band of section front")));
+    EXPECT_THAT(
+        faults(document),
+        ElementsAre(HasSubstr("/drives/2/sweep/start_hz is 20 Hz, outside the band of section front")));
 }
 
 TEST(PlanFaults, ASectionThatNeverPlaysNeedsNothing) {
@@ -93,8 +94,9 @@ TEST(PlanFaults, ASectionThatNeverPlaysNeedsNothing) {
 TEST(PlanFaults, AChannelFeedsOneThing) {
     EXPECT_THAT(faults(changed("/unit/sections/1/output_channels", {4, 1})),
                 ElementsAre("/unit/sections/1/output_channels names channel 1, which feeds front too"));
-    EXPECT_THAT(faults(changed("/audio/loopback_output", 2)),
-                ElementsAre("/unit/sections/1/output_channels names channel 2, which feeds the loopback too"));
+    EXPECT_THAT(
+        faults(changed("/audio/loopback_output", 2)),
+        ElementsAre("/unit/sections/1/output_channels names channel 2, which feeds the loopback too"));
 }
 
 TEST(PlanFaults, TheTableReachesEveryPosition) {

@@ -187,11 +187,12 @@ private:
             p.table.highestDeg = number(1, 720);
         }
         p.table.settleS = maybeNumber(0, 60);
-        p.audio = {maybeNumber(8000, 768000), whole(1, 512), maybe() ? whole(513, 1024) : 0,
+        p.audio = {maybeNumber(8000, 768000),    whole(1, 512),      maybe() ? whole(513, 1024) : 0,
                    maybe() ? whole(1, 1024) : 0, maybeNumber(0, 60), maybeNumber(0, 60)};
-        p.conduct = {whole(1, 99),         maybe() ? number(0, 86400) : 0, whole(0, 100000), whole(1, 99),
+        p.conduct = {whole(1, 99),        maybe() ? number(0, 86400) : 0, whole(0, 100000), whole(1, 99),
                      maybeNumber(0, 200), maybeNumber(-100, 200)};
-        if (maybe()) p.simulationJson = maybe() ? "{}" : R"({"noise": [1, {"x": "say \"so\""}], "seed": 0.1})";
+        if (maybe())
+            p.simulationJson = maybe() ? "{}" : R"({"noise": [1, {"x": "say \"so\""}], "seed": 0.1})";
     }
 
     std::mt19937_64 random_;
@@ -235,7 +236,8 @@ TEST(Plan, ExamplesFollowTheSchemaAndAreRead) {
 
 TEST(Plan, SchemaAndReaderKnowTheSameKeys) {
     EXPECT_EQ(
-        expectSameKeys(loadJson(folder + "plan.schema.json"), loadJson(folder + "front-rear.json"), plan), 14);
+        expectSameKeys(loadJson(folder + "plan.schema.json"), loadJson(folder + "front-rear.json"), plan),
+        14);
 }
 
 TEST(Plan, TheGuideNamesEveryKeyAndItsRange) {
@@ -246,10 +248,10 @@ TEST(Plan, TheGuideNamesEveryKeyAndItsRange) {
 
 TEST(Plan, SchemaAndReaderAgreeOnEveryValue) {
     const auto isRule = [](const Error& error) {
-        for (const char* rule :
-             {"ends where it begins", "names a channel twice", "is no section", "but the drive plays",
-              "like that of another section", "makes a second drive", "names 'front' twice",
-              "lies at the sweep's start", "stands beside a set", "do not hold zero", "the microphone's input"})
+        for (const char* rule : {"ends where it begins", "names a channel twice", "is no section",
+                                 "but the drive plays", "like that of another section",
+                                 "makes a second drive", "names 'front' twice", "lies at the sweep's start",
+                                 "stands beside a set", "do not hold zero", "the microphone's input"})
             if (error.problem().find(rule) != std::string::npos) return true;
         return false;
     };
@@ -365,15 +367,17 @@ TEST(Plan, BadUnitsAreRefused) {
 }
 
 TEST(Plan, BadConductIsRefused) {
-    EXPECT_EQ(refusal(R"({"unit": {"sections": [{"name": "a"}]},
+    EXPECT_EQ(
+        refusal(R"({"unit": {"sections": [{"name": "a"}]},
                           "drives": [{"sections": ["a"], "sweep": {"start_hz": 200, "end_hz": 200}}]})"),
-              "p.json: /drives/0/sweep/end_hz lies at the sweep's start or below. Sweep upwards: start_hz below "
-              "end_hz");
+        "p.json: /drives/0/sweep/end_hz lies at the sweep's start or below. Sweep upwards: start_hz below "
+        "end_hz");
     EXPECT_EQ(refusal(R"({"angles": {"set": "on-axis", "file": "a.csv"}})"),
               "p.json: /angles/file stands beside a set. Name either a set or a file of positions");
-    EXPECT_EQ(refusal(R"({"angles": {"order": "shortest-pth"}})"),
-              "p.json: /angles/order is 'shortest-pth', which is not known. Did you mean 'shortest-path'? Known "
-              "are shortest-path, as-listed");
+    EXPECT_EQ(
+        refusal(R"({"angles": {"order": "shortest-pth"}})"),
+        "p.json: /angles/order is 'shortest-pth', which is not known. Did you mean 'shortest-path'? Known "
+        "are shortest-path, as-listed");
     for (const char* limits : {"[10, 350]", "[-180, -10]", "[90, -90]", "[0, 0]"})
         EXPECT_EQ(refusal(std::string(R"({"table": {"limits_deg": )") + limits + "}}"),
                   "p.json: /table/limits_deg do not hold zero between them. Write the lower limit first; the "
@@ -384,7 +388,8 @@ TEST(Plan, BadConductIsRefused) {
               "p.json: /conduct/repeats is 0, outside its range. Write a number from 1 to 99");
     EXPECT_EQ(refusal(R"({"conduct": {"repeats": 1.5}})"),
               "p.json: /conduct/repeats is 1.5, not a whole number. Write a whole number from 1 to 99");
-    EXPECT_EQ(refusal(R"({"simulation": []})").substr(0, 48), "p.json: /simulation is a list, not an object. Pu");
+    EXPECT_EQ(refusal(R"({"simulation": []})").substr(0, 48),
+              "p.json: /simulation is a list, not an object. Pu");
     EXPECT_EQ(refusal(R"({"table": {"setle_s": 1}})").substr(0, 78),
               "p.json: /table has a key 'setle_s' that is not known. Did you mean 'settle_s'?");
 }

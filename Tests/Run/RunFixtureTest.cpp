@@ -34,7 +34,7 @@ TEST(RunFixture, Version2IsReadAsItWasMeant) {
 
 TEST(RunFixture, Version2HoldsTheValuesThatWereAdded) {
     const SealedRun run(version2, diskFiles());
-    EXPECT_EQ(run.fingerprint(), "FINGERPRINT2");
+    EXPECT_EQ(run.fingerprint(), "316e9ce5b2dc0654bd4edb4f8d1636836a0ef9db1494ace4f6b9189622a3b72c");
     const Capture& capture = run.record().drives[0].captures[1];
     EXPECT_EQ(capture.tableDeg, -10.0);
     EXPECT_EQ(capture.readBackDeg, 10.02);

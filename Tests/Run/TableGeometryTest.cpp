@@ -1,5 +1,5 @@
-#include "Run/TableGeometry.h"
 #include "Run/PlanAngles.h"
+#include "Run/TableGeometry.h"
 #include "Text/Error.h"
 #include "Text/TextFile.h"
 
@@ -28,8 +28,8 @@ Vector turned(const Vector& v, double angleDeg) {
     return {c * v[0] - s * v[1], s * v[0] + c * v[1], v[2]};
 }
 
-/// The oracle: the unit's axes as vectors of the room (X towards the microphone, Z up), turned with the table;
-/// the microphone raised by the tilt. Where the unit sees the microphone.
+/// The oracle: the unit's axes as vectors of the room (X towards the microphone, Z up), turned with the
+/// table; the microphone raised by the tilt. Where the unit sees the microphone.
 Direction seen(const PositionPose& pose, const TablePlan& table, Stance stance) {
     const double turn = table.countsClockwise ? -pose.tableDeg : pose.tableDeg;
     const Vector ahead{1, 0, 0};
@@ -52,7 +52,8 @@ TEST(TablePose, ShowsTheMicrophoneTheDirectionOfThePosition) {
                 for (const auto& p : angleSet(name, table.hasTilt).positions) {
                     const PositionPose pose = poseOf(p, table);
                     EXPECT_LT(angleBetweenDeg(seen(pose, table, p.stance), p.direction), 1e-9)
-                        << positionName(p.direction, p.orbit) << " at " << pose.tableDeg << ", " << pose.tiltDeg;
+                        << positionName(p.direction, p.orbit) << " at " << pose.tableDeg << ", "
+                        << pose.tiltDeg;
                     EXPECT_LE(std::abs(pose.tableDeg), 180);
                 }
             }
@@ -92,9 +93,10 @@ TEST(TablePose, KeepsWithinTheSoftLimits) {
         FAIL();
     } catch (const Error& error) {
         EXPECT_EQ(error.kind(), ErrorKind::input);
-        EXPECT_STREQ(error.what(),
-                     "p.json: /table keeps to -90 to 90 degrees, but horizontal:100 needs -100. Choose another angle "
-                     "set, or state the table's real soft limits");
+        EXPECT_STREQ(
+            error.what(),
+            "p.json: /table keeps to -90 to 90 degrees, but horizontal:100 needs -100. Choose another angle "
+            "set, or state the table's real soft limits");
     }
 }
 
@@ -109,19 +111,24 @@ Plan withPoint(Vector point) {
 Placement geometric(const PositionPose& pose, const Plan& plan, Stance stance) {
     Vector offset = plan.referencePointM;
     offset[stance == Stance::upright ? 2 : 1] = 0;
-    const Vector left = stance == Stance::upright ? Vector{0, 1, 0} : Vector{0, 0, plan.table.liesOnLeftSide ? -1.0 : 1.0};
+    const Vector left =
+        stance == Stance::upright ? Vector{0, 1, 0} : Vector{0, 0, plan.table.liesOnLeftSide ? -1.0 : 1.0};
     const Vector ahead{1, 0, 0}, up = cross(ahead, left);
     const auto inRoom = [&](double turn) {
         Vector p{};
-        for (std::size_t i = 0; i < 3; ++i) p[i] = offset[0] * ahead[i] + offset[1] * left[i] + offset[2] * up[i];
+        for (std::size_t i = 0; i < 3; ++i)
+            p[i] = offset[0] * ahead[i] + offset[1] * left[i] + offset[2] * up[i];
         return turned(p, turn);
     };
     const Vector start = inRoom(0);
-    const double radius = start[0] + std::sqrt(plan.distanceM * plan.distanceM - start[1] * start[1] - start[2] * start[2]);
+    const double radius =
+        start[0] + std::sqrt(plan.distanceM * plan.distanceM - start[1] * start[1] - start[2] * start[2]);
     const double tilt = pose.tiltDeg * M_PI / 180;
-    const Vector point = inRoom(pose.tableDeg), microphone{radius * std::cos(tilt), 0, radius * std::sin(tilt)};
+    const Vector point = inRoom(pose.tableDeg),
+                 microphone{radius * std::cos(tilt), 0, radius * std::sin(tilt)};
     const Vector m{microphone[0] - point[0], microphone[1] - point[1], microphone[2] - point[2]};
-    const Vector x = turned(ahead, pose.tableDeg), y = turned(left, pose.tableDeg), z = turned(up, pose.tableDeg);
+    const Vector x = turned(ahead, pose.tableDeg), y = turned(left, pose.tableDeg),
+                 z = turned(up, pose.tableDeg);
     return {directionOf({dot(m, x), dot(m, y), dot(m, z)}), std::sqrt(dot(m, m))};
 }
 
@@ -133,7 +140,8 @@ TEST(TruePlacement, AgreesWithPointsOfTheRoom) {
             for (const auto& p : angleSet(tilt ? "sphere-10" : "two-orbits-10", tilt).positions) {
                 const Placement here = placementOf(p, plan);
                 const Placement oracle = geometric(poseOf(p, plan.table), plan, p.stance);
-                EXPECT_LT(angleBetweenDeg(here.direction, oracle.direction), 1e-9) << positionName(p.direction, p.orbit);
+                EXPECT_LT(angleBetweenDeg(here.direction, oracle.direction), 1e-9)
+                    << positionName(p.direction, p.orbit);
                 EXPECT_NEAR(here.distanceM, oracle.distanceM, 1e-12);
             }
         }
@@ -153,7 +161,8 @@ TEST(TruePlacement, NeedsADistance) {
 }
 
 TEST(AngleSetOfAPlan, IsNamedOrListedBesideThePlan) {
-    const auto folder = std::filesystem::temp_directory_path() / ("plan-angles-" + std::to_string(::getpid()));
+    const auto folder =
+        std::filesystem::temp_directory_path() / ("plan-angles-" + std::to_string(::getpid()));
     std::filesystem::create_directories(folder);
     const std::string file = (folder / "positions.csv").string(), plan = (folder / "p.json").string();
     writeNewTextFile(file, "orbit,angle_deg\nhorizontal,0\nvertical,30\n");
@@ -182,7 +191,8 @@ TEST(AngleSetOfAPlan, IsNamedOrListedBesideThePlan) {
     EXPECT_EQ(refusal("", false).substr(0, 34), "p.json: /angles/set is missing. Na");
     EXPECT_EQ(refusal("sphere5", true).substr(0, 73),
               "p.json: /angles/set: 'sphere5' is no angle set. Did you mean 'sphere-5'? ");
-    EXPECT_EQ(refusal("sphere-5", false).substr(0, 57), "p.json: /angles/set: sphere-5 needs a table with a tilt a");
+    EXPECT_EQ(refusal("sphere-5", false).substr(0, 57),
+              "p.json: /angles/set: sphere-5 needs a table with a tilt a");
 }
 
 }  // namespace

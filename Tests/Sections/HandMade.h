@@ -22,6 +22,7 @@ inline HeldDrive drive(const std::string& name, const HeldSections& held, const 
         out.present.push_back(1);
         out.temperatureC.push_back(20);
         out.distanceM.push_back(2);
+        out.timeS.push_back(0);
         for (const double f : held.grids.computedHz) out.pressure.push_back(field(p.direction, f));
     }
     return out;

@@ -154,8 +154,12 @@ TEST(HeldSections, AxisChecksGiveTheFloorTheirDrift) {
         check.kind = CaptureKind::axisCheck;
         check.id = step == 1 ? "check/1" : "check/2";
         check.repeat = step;
+        check.monotonicS = 100 * step;
         record.drives[2].captures.push_back(check);
     }
+    for (DriveRecord& drive : record.drives)
+        for (Capture& c : drive.captures)
+            if (c.kind == CaptureKind::position) c.monotonicS = 0;
     // The checks have drifted by 0.5 % and 1 %.
     const auto drifting = [](const DriveRecord& drive, const Capture& c, std::span<float> out) {
         playAll(drive, c, out);
@@ -165,6 +169,7 @@ TEST(HeldSections, AxisChecksGiveTheFloorTheirDrift) {
     const HeldSections sections = held(record, drifting);
     ASSERT_EQ(sections.whole.drift.size(), sections.grids.computedHz.size());
     for (const double d : sections.whole.drift) EXPECT_NEAR(std::sqrt(d), 0.01, 1e-5);
+    EXPECT_EQ(sections.whole.driftSpanS, 200);
     EXPECT_TRUE(sections.parts[0].drift.empty());
     EXPECT_EQ(sections.positions.size(), 72u);  // checks are no positions
 }

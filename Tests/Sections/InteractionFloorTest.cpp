@@ -38,6 +38,17 @@ TEST(InteractionFloor, DriftIsRelativeToWhatDrifts) {
     EXPECT_DOUBLE_EQ(floorPower(shares), 4e-4);
 }
 
+TEST(InteractionFloor, DriftGrowsInProportionToTimeUpToAllOfIt) {
+    EXPECT_DOUBLE_EQ(driftShare(1e-4, 0, 600), 0);
+    EXPECT_DOUBLE_EQ(driftShare(1e-4, 60, 600), 1e-6);
+    EXPECT_DOUBLE_EQ(driftShare(1e-4, -60, 600), 1e-6);
+    EXPECT_DOUBLE_EQ(driftShare(1e-4, 6000, 600), 1e-4);
+    EXPECT_DOUBLE_EQ(driftShare(1e-4, notStated, 600), 1e-4);
+    EXPECT_DOUBLE_EQ(driftShare(1e-4, 60, notStated), 1e-4);
+    EXPECT_DOUBLE_EQ(driftShare(1e-4, 0, 0), 1e-4);
+    EXPECT_TRUE(std::isnan(driftShare(notStated, 1, 2)));
+}
+
 TEST(InteractionFloor, AirTurnsByTheChordOfItsPhase) {
     const auto chord = [](double phase) {
         const std::array<FloorShare, 1> shares{{{1, notStated, notStated, notStated, phase}}};

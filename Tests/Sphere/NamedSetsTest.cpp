@@ -40,11 +40,16 @@ TEST(AngleSet, CountsCapturesAndDirections) {
         bool hasTilt;
         std::size_t captures, directions, onSide;
     };
-    const Expected all[] = {{"on-axis", false, 1, 1, 0},          {"two-orbits-10", false, 72, 70, 36},
-                            {"two-orbits-10", true, 70, 70, 0},   {"two-orbits-5", false, 144, 142, 72},
-                            {"two-orbits-2", false, 360, 358, 180}, {"horizontal-10", false, 36, 36, 0},
-                            {"horizontal-90", false, 4, 4, 0},    {"horizontal-1", true, 360, 360, 0},
-                            {"sphere-10", true, 614, 614, 0},     {"sphere-5", true, 2522, 2522, 0}};
+    const Expected all[] = {{"on-axis", false, 1, 1, 0},
+                            {"two-orbits-10", false, 72, 70, 36},
+                            {"two-orbits-10", true, 70, 70, 0},
+                            {"two-orbits-5", false, 144, 142, 72},
+                            {"two-orbits-2", false, 360, 358, 180},
+                            {"horizontal-10", false, 36, 36, 0},
+                            {"horizontal-90", false, 4, 4, 0},
+                            {"horizontal-1", true, 360, 360, 0},
+                            {"sphere-10", true, 614, 614, 0},
+                            {"sphere-5", true, 2522, 2522, 0}};
     for (const auto& e : all) {
         const AngleSet set = angleSet(e.name, e.hasTilt);
         EXPECT_EQ(set.name, e.name);
@@ -122,14 +127,16 @@ TEST(AngleSet, UnknownNamesSuggestTheNearest) {
     EXPECT_EQ(say("two-orbit-10", false),
               "angles: 'two-orbit-10' is no angle set. Did you mean 'two-orbits-10'? Known are on-axis, "
               "horizontal-10, two-orbits-10, two-orbits-5, two-orbits-2, sphere-10, sphere-5");
-    for (const char* name : {"horizontal-7", "horizontal-0", "horizontal-180", "horizontal-", "horizontal--10",
-                             "horizontal-010", "horizontal-10.0", "horizontal-99999999999999999999"})
+    for (const char* name :
+         {"horizontal-7", "horizontal-0", "horizontal-180", "horizontal-", "horizontal--10", "horizontal-010",
+          "horizontal-10.0", "horizontal-99999999999999999999"})
         EXPECT_NE(say(name, false).find("divides 180"), std::string::npos) << name;
     for (const char* name : {"", "sphere-2", "two-orbits-7", "Two-Orbits-10", "on-axis ", "sphere"})
         EXPECT_NE(say(name, true).find("is no angle set"), std::string::npos) << name;
-    EXPECT_EQ(say("sphere-10", false),
-              "angles: sphere-10 needs a table with a tilt axis: one axis reaches the two orbits only. Choose "
-              "two-orbits-10, or state that the table has a tilt axis");
+    EXPECT_EQ(
+        say("sphere-10", false),
+        "angles: sphere-10 needs a table with a tilt axis: one axis reaches the two orbits only. Choose "
+        "two-orbits-10, or state that the table has a tilt axis");
 }
 
 TEST(FirstAlike, AgreesWithComparingAllPairs) {
@@ -175,11 +182,12 @@ TEST(AngleSetCsv, TheSameDirectionMayStandInTwoStances) {
 
 TEST(AngleSetCsv, StatesTheOrderOfItsWeights) {
     EXPECT_EQ(csv("azimuth_deg,elevation_deg\n0,0\n90,0\n180,0\n-90,0\n0,90\n0,-90\n", true).quadrature,
-              "each position counts alike: exact up to order 3 of spherical harmonics; beyond, its error is not known");
+              "each position counts alike: exact up to order 3 of spherical harmonics; beyond, its error is "
+              "not known");
     std::string text = "azimuth_deg,elevation_deg,weight\n";
     for (const auto& p : angleSet("sphere-5", true).positions)
-        text += std::to_string(p.direction.azimuthDeg) + "," + std::to_string(p.direction.elevationDeg) + "," +
-                std::to_string(1e6 * p.weight) + "\n";
+        text += std::to_string(p.direction.azimuthDeg) + "," + std::to_string(p.direction.elevationDeg) +
+                "," + std::to_string(1e6 * p.weight) + "\n";
     EXPECT_NE(csv(text, true).quadrature.find("weights of the file: exact up to order 37"), std::string::npos)
         << csv(text, true).quadrature;
 }
@@ -190,21 +198,22 @@ TEST(AngleSetCsv, RefusesWhatIsNoSet) {
     };
     EXPECT_EQ(say("orbit,angle_deg\nhorizontal,0\nhorizontal,360\n"),
               "a.csv, line 3: horizontal:0 is listed already in line 2. Keep one of the two");
-    EXPECT_EQ(say("orbit,angle_deg,azimuth_deg\nhorizontal,0,0\n"),
-              "a.csv, line 1: columns for orbits and for directions are mixed. Give either orbit and angle_deg, "
-              "or azimuth_deg and elevation_deg");
+    EXPECT_EQ(
+        say("orbit,angle_deg,azimuth_deg\nhorizontal,0,0\n"),
+        "a.csv, line 1: columns for orbits and for directions are mixed. Give either orbit and angle_deg, "
+        "or azimuth_deg and elevation_deg");
     EXPECT_NE(say("azimuth_deg,elevation_deg\n30,20\n").find("off both orbits"), std::string::npos);
     EXPECT_NE(say("orbit,angle_deg\n").find("lists 0 positions"), std::string::npos);
     EXPECT_NE(say("orbit,angel_deg\nhorizontal,0\n").find("angle_deg"), std::string::npos);
     EXPECT_NE(say("orbit,angle_deg,wieght\nhorizontal,0,1\n").find("weight"), std::string::npos);
-    EXPECT_NE(say("orbit,angle_deg,weight\nhorizontal,0,0\n").find("all weights are zero"), std::string::npos);
+    EXPECT_NE(say("orbit,angle_deg,weight\nhorizontal,0,0\n").find("all weights are zero"),
+              std::string::npos);
     EXPECT_NE(say("orbit,angle_deg,weight\nhorizontal,0,-1\n").find("line 2"), std::string::npos);
     EXPECT_NE(say("orbit,angle_deg\nhorizontal,nan\n").find("angle_deg"), std::string::npos);
     EXPECT_NE(say("azimuth_deg,elevation_deg\n0,91\n", true).find("elevation_deg"), std::string::npos);
     EXPECT_NE(say("").find("a.csv"), std::string::npos);
     std::string many = "azimuth_deg,elevation_deg\n";
-    for (int i = 0; i < 20001; ++i)
-        many += std::to_string(0.015 * i) + ",1\n";
+    for (int i = 0; i < 20001; ++i) many += std::to_string(0.015 * i) + ",1\n";
     EXPECT_NE(say(many, true).find("lists 20001 positions"), std::string::npos);
 }
 

@@ -1,5 +1,5 @@
-#include "Sphere/Quadrature.h"
 #include "Sphere/AngleSet.h"
+#include "Sphere/Quadrature.h"
 #include "Text/Error.h"
 
 #include <gtest/gtest.h>
@@ -25,8 +25,8 @@ Weighted partsOf(const AngleSet& set) {
     return parts;
 }
 
-/// The oracle: the C++ library's spherical Legendre functions, one harmonic at a time. Largest magnitude of the
-/// weighted sum of sqrt(4π) Y_nm over m.
+/// The oracle: the C++ library's spherical Legendre functions, one harmonic at a time. Largest magnitude of
+/// the weighted sum of sqrt(4π) Y_nm over m.
 double largestSum(const Weighted& parts, unsigned n) {
     double largest = 0;
     for (unsigned m = 0; m <= n; ++m) {
@@ -34,7 +34,8 @@ double largestSum(const Weighted& parts, unsigned n) {
         for (std::size_t i = 0; i < parts.weights.size(); ++i) {
             const double polar = (90 - parts.directions[i].elevationDeg) * M_PI / 180;
             const double turn = parts.directions[i].azimuthDeg * M_PI / 180;
-            sum += std::polar(parts.weights[i] * std::sqrt(4 * M_PI) * std::sph_legendre(n, m, polar), m * turn);
+            sum +=
+                std::polar(parts.weights[i] * std::sqrt(4 * M_PI) * std::sph_legendre(n, m, polar), m * turn);
         }
         largest = std::max(largest, std::abs(sum));
     }
@@ -47,7 +48,8 @@ TEST(SphereSets, IntegrateHarmonicsExactlyUpToTheOrderTheyState) {
         const AngleSet set = angleSet(name, true);
         const Weighted parts = partsOf(set);
         EXPECT_NEAR(largestSum(parts, 0), 1, 1e-13);
-        for (unsigned n = 1; n <= order; ++n) EXPECT_LT(largestSum(parts, n), 1e-12) << name << " order " << n;
+        for (unsigned n = 1; n <= order; ++n)
+            EXPECT_LT(largestSum(parts, n), 1e-12) << name << " order " << n;
         EXPECT_GT(largestSum(parts, order + 1), 1e-4) << name;
         EXPECT_NE(set.quadrature.find("exact up to order " + std::to_string(order) + ";"), std::string::npos)
             << set.quadrature;
@@ -79,8 +81,8 @@ TEST(ExactOrder, AgreesWithTheLibrarysHarmonics) {
     EXPECT_EQ(exactOrder(partsOf(angleSet("on-axis", false)).directions, std::vector<double>{0.5}, 5), -1);
 }
 
-// The corners of an octahedron form a design of order 3, those of an icosahedron of order 5: Delsarte, Goethals &
-// Seidel, Geometriae Dedicata 6 (1977).
+// The corners of an octahedron form a design of order 3, those of an icosahedron of order 5: Delsarte,
+// Goethals & Seidel, Geometriae Dedicata 6 (1977).
 TEST(ExactOrder, FindsTheOrderOfPlatonicBodies) {
     std::vector<Direction> octahedron{{0, 0}, {90, 0}, {180, 0}, {-90, 0}, {0, 90}, {0, -90}};
     EXPECT_EQ(exactOrder(octahedron, std::vector<double>(6, 1.0 / 6), 20), 3);

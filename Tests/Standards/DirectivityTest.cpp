@@ -108,14 +108,15 @@ double excessDb(const AngleSet& set, const SphereField& field, std::size_t frequ
 }
 
 // The estimate from two orbits gives a beam along the axis too much: its density of weights is 8 sin t /
-// sqrt(1 + sin² t) where the sphere has 2π sin t. At 10° 0.69 dB at 4 kHz, 0.93 dB at 8 kHz; each set says what it
-// is for its step.
+// sqrt(1 + sin² t) where the sphere has 2π sin t. At 10° 0.69 dB at 4 kHz, 0.93 dB at 8 kHz; each set says
+// what it is for its step.
 TEST(PowerFromTwoOrbits, LiesAsHighForABeamAsTheSetStates) {
     const SphereField field({0.15, 343.2, 1.2041}, {4000, 8000}, 2);
     for (const char* name : {"two-orbits-10", "two-orbits-5", "two-orbits-2"}) {
         const AngleSet set = angleSet(name, false);
-        const std::string stated = fmt::format("by {} dB at 4 kHz, {} dB at 8 kHz", fixedText(excessDb(set, field, 0), 2),
-                                               fixedText(excessDb(set, field, 1), 2));
+        const std::string stated =
+            fmt::format("by {} dB at 4 kHz, {} dB at 8 kHz", fixedText(excessDb(set, field, 0), 2),
+                        fixedText(excessDb(set, field, 1), 2));
         EXPECT_NE(set.quadrature.find(stated), std::string::npos) << stated << "; " << set.quadrature;
     }
     EXPECT_NEAR(excessDb(angleSet("two-orbits-10", false), field, 0), 0.69, 0.006);
