@@ -5,6 +5,7 @@
 #include "Command/Shell.h"
 #include "Command/Signals.h"
 #include "Conductor/Conductor.h"
+#include "Conductor/ParentRun.h"
 #include "Run/CapturesUnderWay.h"
 #include "Run/RunFile.h"
 #include "Text/Error.h"
@@ -95,45 +96,32 @@ void requireSamePlan(const Plan& planned, const Plan& begun, const std::string& 
                 "Go on with the plan as it was (volvelle show tells it), or begin another run");
 }
 
-/// All that a sealed run holds becomes the beginning of a new one that names it.
-std::unique_ptr<CapturesUnderWay> beginFrom(const SealedRun& parent, const std::string& out, Provenance provenance) {
-    RunRecord head = parent.record();
-    head.provenance = std::move(provenance);
-    const auto events = std::exchange(head.events, {});
-    for (DriveRecord& drive : head.drives) drive.captures.clear();
-    auto captures = CapturesUnderWay::begin(out, head, diskFiles());
-    for (const Event& event : events) captures->note(event);
-    for (std::size_t d = 0; d < parent.record().drives.size(); ++d) {
-        const DriveRecord& drive = parent.record().drives[d];
-        std::vector<float> samples(drive.channelRoles.size() * drive.samplesPerChannel);
-        for (std::size_t c = 0; c < drive.captures.size(); ++c) {
-            parent.readCapture(d, c, samples);
-            captures->keep(d, drive.captures[c], samples);
-        }
-    }
-    return captures;
-}
-
 std::unique_ptr<CapturesUnderWay> capturesFor(const RunOptions& options, const PlannedRun& planned, RunBench& bench,
                                               const Shell& shell) {
     const Equipment equipment = bench.equipment();
     const RunRecord head =
         headOf(planned.plan, equipment.audio.facts(), provenanceOf(shell, bench.clock(), ""));
-    if (options.resume) {
-        auto captures = CapturesUnderWay::resume(options.out, diskFiles());
-        requireSamePlan(head.plan, captures->record().plan, planned.path);
-        return captures;
+    std::unique_ptr<SealedRun> parent;
+    if (!options.parent.empty()) {
+        parent = std::make_unique<SealedRun>(options.parent, diskFiles());
+        requireSamePlan(head.plan, parent->record().plan, planned.path);
     }
-    if (options.parent.empty()) return CapturesUnderWay::begin(options.out, head, diskFiles());
-    const SealedRun parent(options.parent, diskFiles());
-    requireSamePlan(head.plan, parent.record().plan, planned.path);
-    return beginFrom(parent, options.out, provenanceOf(shell, bench.clock(), parent.fingerprint()));
+    if (!options.resume)
+        return parent ? beginFromParent(*parent, options.out, head, diskFiles())
+                      : CapturesUnderWay::begin(options.out, head, diskFiles());
+    auto captures = CapturesUnderWay::resume(options.out, diskFiles());
+    requireSamePlan(head.plan, captures->record().plan, planned.path);
+    requireSameShots(head, captures->record(), captures->path());
+    if (parent) takeOverParent(*parent, *captures);
+    return captures;
 }
 
 void checkTogether(const RunOptions& options) {
-    if (options.parent.empty() || (!options.redo.empty() && !options.resume)) return;
-    throw Error(ErrorKind::usage, "needs --redo, and no --resume", "--from",
-                "Name the positions that are to be measured again");
+    if (!options.parent.empty() && options.redo.empty())
+        throw Error(ErrorKind::usage, "needs --redo", "--from", "Name the positions that are to be measured again");
+    if (!options.redo.empty() && options.parent.empty() && !options.resume)
+        throw Error(ErrorKind::usage, "needs a run of which positions are measured again", "--redo",
+                    "Add --resume for one that is not sealed yet, or --from RUN.h5 for one that is");
 }
 
 [[noreturn]] void throwEnding(const RunAccount& account, const RunOptions& options) {

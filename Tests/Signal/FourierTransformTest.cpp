@@ -28,6 +28,14 @@ TEST(FastLength, IsTheSmallestEvenProductOfTwosThreesAndFivesThatSuffices) {
     EXPECT_EQ(fastLength(191999), 192000u);
 }
 
+TEST(FastLength, OfLongOnesHasBetweenThreeAndTwelveTwos) {
+    for (const std::size_t n : {16385U, 98305U, 168000U, 196608U, 240000U, 262144U, 1000000U, 5000001U}) {
+        std::size_t expected = n;
+        while (!isFast(expected) || expected % 8 != 0 || expected % 8192 == 0) ++expected;
+        EXPECT_EQ(fastLength(n), expected) << n;
+    }
+}
+
 template <typename Sample>
 AlignedVector<Sample> randomSamples(std::size_t n, unsigned seed) {
     std::mt19937 generator(seed);
@@ -52,7 +60,7 @@ double rounding(std::size_t n) {
 }
 
 TYPED_TEST(Transform, IsThePlainSumAndLeavesItsInput) {
-    for (const std::size_t n : {2U, 4U, 6U, 10U, 30U, 96U, 250U, 486U, 14U}) {
+    for (const std::size_t n : {2U, 4U, 6U, 8U, 10U, 12U, 30U, 96U, 250U, 486U, 14U, 1040U, 2050U}) {
         const RealTransform<TypeParam> transform(n);
         const auto x = randomSamples<TypeParam>(n, 7);
         const auto before = x;
@@ -70,7 +78,7 @@ TYPED_TEST(Transform, IsThePlainSumAndLeavesItsInput) {
 }
 
 TYPED_TEST(Transform, ForwardThenInverseMultipliesByTheLength) {
-    for (const std::size_t n : {2U, 10U, 480U, 19200U}) {
+    for (const std::size_t n : {2U, 4U, 10U, 480U, 486U, 19200U, 172800U}) {
         const RealTransform<TypeParam> transform(n);
         const auto x = randomSamples<TypeParam>(n, 11);
         AlignedVector<std::complex<TypeParam>> spectrum(transform.bins());
