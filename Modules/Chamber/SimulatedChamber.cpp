@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 
 namespace volvelle {
 
@@ -19,13 +20,16 @@ Air airOf(const Plan& plan) {
     return air;
 }
 
-/// Turns the unit on its side and up again.
+/// Turns the unit on its side and up again. Puts faults right as far as the scene does, and gives up on what is
+/// asked for again and again.
 class SimulatedAttendant final : public Attendant {
 public:
     SimulatedAttendant(double turningS, Clock& clock) : turningS_(turningS), clock_(clock) {}
 
-    bool ask(Errand errand, const std::string&, std::stop_token stop) override {
-        if (errand == Errand::other) return !stop.stop_requested();
+    bool ask(Errand errand, const std::string& request, std::stop_token stop) override {
+        times_ = request == last_ ? times_ + 1 : 1;
+        last_ = request;
+        if (errand == Errand::other) return !stop.stop_requested() && times_ <= mostTimes;
         if (!clock_.waitFor(turningS_, stop)) return false;
         stance_ = errand == Errand::layOnSide ? Stance::onSide : Stance::upright;
         return true;
@@ -33,9 +37,12 @@ public:
     Stance stance() const { return stance_; }
 
 private:
+    static constexpr int mostTimes = 5;
     double turningS_;
     Clock& clock_;
     Stance stance_ = Stance::upright;
+    std::string last_;  ///< what was asked for
+    int times_ = 0;     ///< in a row
 };
 
 /// The direction in which a unit shows a microphone that stands ahead of the table's zero. A unit that turned

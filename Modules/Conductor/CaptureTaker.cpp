@@ -73,10 +73,8 @@ CaptureTaker::~CaptureTaker() {
 }
 
 void CaptureTaker::take(std::size_t drive, Capture capture, AudioTake take) {
-    underWay_ = std::async(std::launch::async,
-                           [this, drive, capture = std::move(capture), take = std::move(take)]() mutable {
-                               return work(drive, std::move(capture), take);
-                           });
+    underWay_ = thread_.begin<TakenCapture>(
+        [this, drive, capture = std::move(capture), take = std::move(take)] { return work(drive, capture, take); });
 }
 
 std::optional<TakenCapture> CaptureTaker::collect() {

@@ -3,6 +3,7 @@
 #include "Clock/Clock.h"
 #include "Conductor/AudioPath.h"
 #include "Conductor/DriveShots.h"
+#include "Conductor/OneThread.h"
 #include "Quality/Judge.h"
 #include "Run/CapturesUnderWay.h"
 
@@ -53,6 +54,7 @@ private:
     std::vector<Judge> judges_;
     std::map<std::string, Reference> firsts_;  ///< first checks on the axis, first repeats of this position
     std::future<TakenCapture> underWay_;
+    OneThread thread_;  ///< last: it ends before what it uses
 };
 
 }  // namespace volvelle

@@ -18,10 +18,6 @@ std::string firstId(const Capture& capture) {
     return capture.id.substr(0, capture.id.find(attemptMark));
 }
 
-std::string signedText(double value, int decimals) {
-    return (value < 0 ? "" : "+") + fixedText(value, decimals);
-}
-
 }  // namespace
 
 std::string captureId(const std::string& drive, const std::string& position, Stance stance, CaptureKind kind,
@@ -103,6 +99,12 @@ std::vector<Drift> driftsOf(const RunRecord& run) {
             if (drift.checks > 0) drifts.push_back(drift);
         }
     return drifts;
+}
+
+std::string signedText(double value, int decimals) {
+    const std::string text = fixedText(value, decimals);
+    const bool isZero = text.find_first_of("123456789") == std::string::npos;
+    return isZero ? fixedText(0, decimals) : text.starts_with('-') ? text : "+" + text;
 }
 
 std::string driftText(const Drift& drift) {

@@ -54,7 +54,10 @@ private:
 /// Level and delay on the axis over the run, drive by drive and stance by stance.
 std::vector<Drift> driftsOf(const RunRecord& run);
 
-/// "front upright: +0.02 dB and -0.4 µs on the axis at the end ...".
+/// "+0.25", "-0.10"; "0.00" for what rounds to it.
+std::string signedText(double value, int decimals);
+
+/// "drift of front upright on the axis at the end: +0.020 dB, -0.40 µs; at most ...".
 std::string driftText(const Drift& drift);
 
 }  // namespace volvelle

@@ -18,6 +18,15 @@ std::set<std::string> idsOf(const RunRecord& run) {
     return ids;
 }
 
+/// As it was judged before another attempt superseded it (see markSuperseded): it will be again.
+Capture asJudged(Capture capture) {
+    if (capture.state != CaptureState::superseded) return capture;
+    const std::size_t why = capture.reason.find(": ");
+    capture.state = why == std::string::npos ? CaptureState::kept : CaptureState::doubtful;
+    capture.reason = why == std::string::npos ? std::string() : capture.reason.substr(why + 2);
+    return capture;
+}
+
 bool playsTheSame(const DriveRecord& a, const DriveRecord& b) {
     return a.name == b.name && a.form == b.form && a.sampleRateHz == b.sampleRateHz &&
            a.channelRoles == b.channelRoles && a.samplesPerChannel == b.samplesPerChannel &&
@@ -63,7 +72,7 @@ void takeOverParent(const ReadableRun& parent, CapturesUnderWay& captures) {
         for (std::size_t c = 0; c < drive.captures.size(); ++c) {
             if (held.contains(drive.captures[c].id)) continue;
             parent.readCapture(d, c, samples);
-            captures.keep(d, drive.captures[c], samples);
+            captures.keep(d, asJudged(drive.captures[c]), samples);
         }
     }
 }

@@ -18,6 +18,7 @@
 #include <limits>
 #include <memory>
 #include <numbers>
+#include <thread>
 #include <utility>
 
 namespace volvelle {
@@ -208,13 +209,15 @@ void addAxis(Family& family, const Subject& subject, const ImpulseSource& source
     ImpulseMeter::Workspace workspace(meter);
     ImpulseSource::Workspace memory(source);
     std::vector<std::complex<double>> pressure(meter.frequencyHz().size()), other(pressure.size()), onGrid;
-    meanPressure(
-        position.captures, pressure, other, [&](std::size_t number, std::span<std::complex<double>> one) {
-            meter.pressure(source.impulse(number, memory), subject.drive.captures[number], workspace, one);
-        });
+    std::span<const float> impulse;
+    meanPressure(position.captures, pressure, other,
+                 [&](std::size_t number, std::span<std::complex<double>> one) {
+                     impulse = source.impulse(number, memory);
+                     meter.pressure(impulse, subject.drive.captures[number], workspace, one);
+                 });
     addPhase(family, meter.frequencyHz(), pressure, arrival);
     for (std::size_t i = 1; i < pressure.size(); i += 3) onGrid.push_back(pressure[i]);
-    const auto impulse = source.impulse(position.captures.front(), memory);
+    if (position.captures.size() > 1) impulse = source.impulse(position.captures.front(), memory);
     family.impulse =
         drawnImpulse(impulse, source.sampleRateHz(), recordedToS(subject.drive, capture), subject.recipe);
     family.impulse.arrivalS = capture.quality.arrivalS;
@@ -249,11 +252,19 @@ Family windowedFamily(const ReadableRun& run, const Subject& subject, int jobs) 
     const ImpulseSource& impulses = windowed->impulses();
     FamilyWork work(subject, std::move(windowed), grids, impulses.band());
     work.computePositions(jobs);
-    Family family = work.family();
-    if (work.axis() != nullptr)
-        addAxis(family, subject, impulses, *work.axis());
-    else
-        family.distortion.missing = family.onAxisMissing;
+    Family family, axis;
+    axis.frequencyHz = grids.wantedHz;
+    parallelFor(2, jobs, [&](std::size_t part, int) {
+        if (part == 1)
+            family = work.family();
+        else if (work.axis() != nullptr)
+            addAxis(axis, subject, impulses, *work.axis());
+    });
+    family.onAxisPhaseDeg = std::move(axis.onAxisPhaseDeg);
+    family.onAxisGroupDelayS = std::move(axis.onAxisGroupDelayS);
+    family.impulse = std::move(axis.impulse);
+    family.distortion = std::move(axis.distortion);
+    if (work.axis() == nullptr) family.distortion.missing = family.onAxisMissing;
     blankOutside(family);
     return family;
 }
@@ -276,7 +287,8 @@ double axisOf(const RunRecord& run, const DriveRecord& drive, const Recipe& reci
 Family makeFamily(const ReadableRun& run, const std::string& drive, const Recipe& recipe, int jobs) {
     const RunRecord& record = run.record();
     const DriveRecord& driveRecord = driveNamed(record, drive);
-    run.readAhead(numberOf(record, driveRecord));
+    // Beside the rest, as only to ask takes milliseconds.
+    const std::jthread ahead([&] { run.readAhead(numberOf(record, driveRecord)); });
     const ResolvedRecipe resolved = resolveRecipe(record, recipe);
     const Subject subject{record, driveRecord, resolved, axisOf(record, driveRecord, recipe)};
     Family family = driveRecord.form == CaptureForm::textResponse ? textFamily(run, subject, jobs)

@@ -23,7 +23,13 @@ WindowedPressures::Workspace::Workspace(const WindowedPressures& p)
 }
 
 void WindowedPressures::prepare(int workers) {
-    while (std::ssize(workspaces_) < workers) workspaces_.emplace_back(*this);
+    if (std::ssize(workspaces_) < workers) workspaces_.resize(static_cast<std::size_t>(workers));
+}
+
+WindowedPressures::Workspace& WindowedPressures::workspaceOf(int worker) {
+    auto& workspace = workspaces_.at(static_cast<std::size_t>(worker));
+    if (!workspace) workspace = std::make_unique<Workspace>(*this);
+    return *workspace;
 }
 
 void WindowedPressures::pressureOf(std::size_t capture, Workspace& w,
@@ -33,7 +39,7 @@ void WindowedPressures::pressureOf(std::size_t capture, Workspace& w,
 }
 
 void WindowedPressures::at(std::size_t position, int worker, std::span<std::complex<double>> out) {
-    Workspace& w = workspaces_.at(static_cast<std::size_t>(worker));
+    Workspace& w = workspaceOf(worker);
     const auto& captures = positions_.at(position).captures;
     meanPressure(captures, out, w.other, [&](std::size_t capture, std::span<std::complex<double>> one) {
         pressureOf(capture, w, one);
@@ -41,7 +47,7 @@ void WindowedPressures::at(std::size_t position, int worker, std::span<std::comp
 }
 
 void WindowedPressures::noisePower(std::size_t position, int worker, std::span<double> out) {
-    Workspace& w = workspaces_.at(static_cast<std::size_t>(worker));
+    Workspace& w = workspaceOf(worker);
     const auto& captures = positions_.at(position).captures;
     if (!meter_.noisePower(w.last, record_.captures[captures.back()], w.meter, out))
         throw Error(ErrorKind::input, "the recordings leave no quiet stretch to measure the noise in",

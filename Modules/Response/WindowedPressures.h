@@ -3,6 +3,7 @@
 #include "Response/ImpulseMeter.h"
 #include "Response/Pressures.h"
 
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -29,13 +30,14 @@ private:
         std::span<const float> last;              ///< impulse that at() used last
     };
 
+    Workspace& workspaceOf(int worker);
     void pressureOf(std::size_t capture, Workspace& w, std::span<std::complex<double>> out) const;
 
     const DriveRecord& record_;
     std::string noiseField_;  ///< of the recipe, for messages
     ImpulseSource impulses_;
     ImpulseMeter meter_;
-    std::vector<Workspace> workspaces_;
+    std::vector<std::unique_ptr<Workspace>> workspaces_;  ///< each made by its own thread, when it begins
 };
 
 }  // namespace volvelle

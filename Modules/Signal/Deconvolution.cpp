@@ -1,6 +1,7 @@
 #include "Signal/Deconvolution.h"
 
 #include "Signal/ComplexLoops.h"
+#include "Signal/Lanes.h"
 #include "Signal/Sums.h"
 #include "Text/Error.h"
 
@@ -31,6 +32,33 @@ double weakestInBand(std::span<const std::complex<float>> spectrum, double binHz
         weakest = weakest > 0 ? std::min(weakest, mean) : mean;
     }
     return weakest;
+}
+
+/// y[k] · conj(x[k]) · shape[k] / (|x[k]|² + least), in place of y.
+void divide(std::span<std::complex<float>> y, std::span<const std::complex<float>> x,
+            std::span<const std::complex<float>> shape, float least) {
+    using Vector = Lanes<float>::Type;
+    const Vector added{least, least, least, least}, crossed{1, -1, 1, -1}, ones{1, 1, 1, 1};
+    std::size_t k = 0;
+    for (; k + 2 <= y.size(); k += 2) {
+        Vector a, b, s;
+        load(a, &y[k]);
+        load(b, &x[k]);
+        load(s, &shape[k]);
+        const Vector real = __builtin_shufflevector(b, b, 0, 0, 2, 2),
+                     imaginary = __builtin_shufflevector(b, b, 1, 1, 3, 3);
+        const Vector quotient =
+            a * real + __builtin_shufflevector(a, a, 1, 0, 3, 2) * (imaginary * crossed);
+        const Vector shaped = quotient * __builtin_shufflevector(s, s, 0, 0, 2, 2) -
+                              __builtin_shufflevector(quotient, quotient, 1, 0, 3, 2) *
+                                  (__builtin_shufflevector(s, s, 1, 1, 3, 3) * crossed);
+        const Vector out = shaped * (ones / (real * real + imaginary * imaginary + added));
+        store(out, &y[k]);
+    }
+    for (; k < y.size(); ++k) {
+        const float power = x[k].real() * x[k].real() + x[k].imag() * x[k].imag() + least;
+        y[k] = product(product(y[k], std::conj(x[k])), shape[k]) * (1 / power);
+    }
 }
 
 }  // namespace
@@ -119,11 +147,7 @@ void Deconvolution::impulse(std::span<const float> recording, std::span<const fl
                         "Check its cable and its number");
         const auto least = static_cast<float>(leastPower_ * energy / energy_);
         transform(loopback, loopbackOffset(loopback, energy), w.padded, w.reference);
-        for (std::size_t k = 0; k < w.response.size(); ++k) {
-            const auto x = w.reference[k];
-            const float power = x.real() * x.real() + x.imag() * x.imag() + least;
-            w.response[k] = product(product(w.response[k], std::conj(x)), shapeOnBins_[k]) * (1 / power);
-        }
+        divide(w.response, w.reference, shapeOnBins_, least);
     }
     transform_.inverse(w.response.data(), impulse.data());
 }

@@ -16,10 +16,10 @@
 namespace volvelle {
 
 std::size_t fastLength(std::size_t n) {
+    n = std::max<std::size_t>(n, 2);
     // Long ones: the library is half as fast again or more where there are fewer than two twos, or more than
     // eleven, in half the length (measured, with its estimated plans in single and double precision).
-    const bool isLong = n > 16384;
-    const std::size_t leastTwos = isLong ? 8 : 2, mostTwos = isLong ? 4096 : std::size_t{1} << 40;
+    const std::size_t leastTwos = n > 5000 ? 8 : 2, mostTwos = n > 16384 ? 4096 : 16384;
     std::size_t best = std::numeric_limits<std::size_t>::max();
     for (std::size_t five = 1; five / 5 < n; five *= 5)
         for (std::size_t three = five; three / 3 < n; three *= 3) {

@@ -5,8 +5,8 @@
 
 namespace volvelle {
 
-/// Smallest even 2^a 3^b 5^c (a >= 1) that is at least n; for n above 16384 with 3 <= a <= 12, which are the
-/// quicker ones.
+/// Smallest even 2^a 3^b 5^c (a >= 1) that is at least n; for n above 5000 a >= 3, above 16384 also a <= 12,
+/// which are the quicker ones.
 std::size_t fastLength(std::size_t n);
 
 /// Which plans a transform needs: each takes some time to make for long lengths.
@@ -14,8 +14,9 @@ enum class TransformUse { bothWays, forwardOnly };
 
 /// Real transform of a fixed even length n: forward n reals to n/2 + 1 complex values with e^(-jωt) (so that
 /// spectra follow e^(+jωt)), inverse unscaled (forward then inverse multiplies by n). Sample is float or
-/// double. Arrays must start at 64-byte boundaries (AlignedVector). Each is a complex
-/// transform of half the length and a step (HalfLength). Plans are made once per length and shared; thread-safe to execute, not real-time-safe to construct.
+/// double. Arrays must start at 64-byte boundaries (AlignedVector). Each is a complex transform of half the
+/// length and a step (HalfLength). Plans are made once per length and shared; thread-safe to execute, not
+/// real-time-safe to construct.
 template <typename Sample>
 class RealTransform {
 public:

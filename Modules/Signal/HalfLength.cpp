@@ -1,27 +1,14 @@
 #include "Signal/HalfLength.h"
 
 #include "Signal/ComplexLoops.h"
+#include "Signal/Lanes.h"
 
 #include <algorithm>
-#include <cstring>
 #include <numbers>
 
 namespace volvelle {
 
 namespace {
-
-/// Two complex numbers. Written out as vectors, as compilers do not see through the reversed order in which half
-/// of the bins are visited.
-template <typename Sample>
-struct Two;
-template <>
-struct Two<float> {
-    using Lanes = float __attribute__((vector_size(16)));
-};
-template <>
-struct Two<double> {
-    using Lanes = double __attribute__((vector_size(32)));
-};
 
 // With values a and b = conj of the mirrored one: sum a + b, and the difference a - b turned. The bins are half
 // of sum + turned and the mirrored bins the conj of half of sum - turned; the way back is the same with the
@@ -38,27 +25,27 @@ void pairAlone(std::complex<Sample>& value, std::complex<Sample>& mirrored, std:
 
 template <typename Sample, bool back>
 void allPairs(std::complex<Sample>* values, std::size_t half, const std::complex<Sample>* turns) {
-    using Lanes = typename Two<Sample>::Lanes;
+    using Vector = typename Lanes<Sample>::Type;
     constexpr Sample scale = back ? Sample{1} : Sample{0.5}, sign = back ? Sample{1} : Sample{-1};
-    const Lanes conjugate{1, -1, 1, -1}, scaled{scale, scale, scale, scale},
+    const Vector conjugate{1, -1, 1, -1}, scaled{scale, scale, scale, scale},
         scaledConjugate{scale, -scale, scale, -scale}, crossed{sign, -sign, sign, -sign};
     std::size_t k = 1;
     for (; k + 1 < half - k - 1; k += 2) {
         std::complex<Sample>* const at = values + k;
         std::complex<Sample>* const mirror = values + (half - k - 1);
-        Lanes a, m, w;
-        std::memcpy(&a, at, sizeof(a));
-        std::memcpy(&m, mirror, sizeof(m));
-        std::memcpy(&w, turns + k, sizeof(w));
-        const Lanes b = __builtin_shufflevector(m, m, 2, 3, 0, 1) * conjugate;
-        const Lanes sum = a + b, difference = a - b;
-        const Lanes turned = difference * __builtin_shufflevector(w, w, 0, 0, 2, 2) +
+        Vector a, m, w;
+        load<Sample>(a, at);
+        load<Sample>(m, mirror);
+        load<Sample>(w, turns + k);
+        const Vector b = __builtin_shufflevector(m, m, 2, 3, 0, 1) * conjugate;
+        const Vector sum = a + b, difference = a - b;
+        const Vector turned = difference * __builtin_shufflevector(w, w, 0, 0, 2, 2) +
                              __builtin_shufflevector(difference, difference, 1, 0, 3, 2) * crossed *
                                  __builtin_shufflevector(w, w, 1, 1, 3, 3);
-        const Lanes here = (sum + turned) * scaled, there = (sum - turned) * scaledConjugate;
-        const Lanes reversed = __builtin_shufflevector(there, there, 2, 3, 0, 1);
-        std::memcpy(static_cast<void*>(at), &here, sizeof(here));
-        std::memcpy(static_cast<void*>(mirror), &reversed, sizeof(reversed));
+        const Vector here = (sum + turned) * scaled, there = (sum - turned) * scaledConjugate;
+        const Vector reversed = __builtin_shufflevector(there, there, 2, 3, 0, 1);
+        store<Sample>(here, at);
+        store<Sample>(reversed, mirror);
     }
     for (; k <= half / 2; ++k) pairAlone<Sample, back>(values[k], values[half - k], turns[k]);
 }

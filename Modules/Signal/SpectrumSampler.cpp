@@ -66,11 +66,12 @@ void fillCorrection(double length, double centre, std::span<double> correction) 
 }
 
 /// The signal is centred a quarter of the transform after its start, so that the centre's phase in bin k is
-/// j^k. Hence the length is a multiple of four and at least twice the support. A power of two: making a plan
-/// for another length takes longer than the shorter transforms of a family gain, and windows of nearly the
-/// same length share one.
+/// j^k. Hence the length is a multiple of four and at least twice the support. Short ones are powers of two, so
+/// that windows of nearly the same length share a plan.
 std::size_t lengthFor(std::size_t support) {
-    return 2 * std::bit_ceil(std::max<std::size_t>(support, 16));
+    constexpr std::size_t shortSupport = 4096;
+    return support <= shortSupport ? 2 * std::bit_ceil(std::max<std::size_t>(support, 16))
+                                   : fastLength(2 * support);
 }
 
 }  // namespace

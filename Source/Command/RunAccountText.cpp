@@ -16,16 +16,31 @@ namespace volvelle {
 
 namespace {
 
-
 std::string positionsText(const RunAccount& account) {
     return fmt::format("{} of {}; {} captures in this sitting, {} of them again because of a doubt",
                        account.positionsDone, account.positions, account.captures, account.repeated);
 }
 
+/// Wall time, and how much more than needed it was.
 std::string timeText(const RunAccount& account) {
-    return fmt::format("{}, of which {} waiting; sweeps, decays, moves and settling take {}: {} of what they need",
-                       durationText(account.wallS), durationText(account.waitedS), durationText(account.neededS),
-                       fixedText(account.overhead(), 3));
+    std::string text = durationText(account.wallS);
+    if (account.waitedS > 0) text += fmt::format(", {} of it waiting", durationText(account.waitedS));
+    if (!(account.neededS > 0)) return text;
+    return text + fmt::format("; {} {} times what sweeps, decays, moves and settling need",
+                              account.waitedS > 0 ? "the rest is" : "that is", fixedText(account.overhead(), 3));
+}
+
+/// Rows of 80 columns at most.
+std::string driftTable(const std::vector<Drift>& drifts) {
+    if (drifts.empty()) return {};
+    std::string text = fmt::format("\n{:<27} {:>10} {:>10} {:>10} {:>10} {:>7}\n", "Drift on the axis", "end dB",
+                                   "end µs", "most dB", "most µs", "checks");
+    for (const Drift& drift : drifts)
+        text += fmt::format("{:<17} {:<9} {:>10} {:>10} {:>10} {:>10} {:>7}\n", shortened(drift.drive, 17),
+                            stanceName(drift.stance), signedText(drift.levelDb, 3),
+                            signedText(drift.delayS * 1e6, 2), fixedText(drift.largestDb, 3),
+                            fixedText(drift.largestS * 1e6, 2), drift.checks);
+    return text;
 }
 
 std::string noiseText(const CaptureQuality& quality) {
@@ -68,9 +83,8 @@ std::string accountText(const RunAccount& account, const RunRecord& run, const s
                                                         : run.plan.unitModel + " " + run.plan.unitSerial);
     text += labelled("Positions", positionsText(account));
     text += labelled("Time", timeText(account));
-    for (const Drift& drift : account.drift) text += labelled("Drift", driftText(drift));
     for (const std::string& remark : account.remarks) text += labelled("Remark", remark);
-    text += "\n" + qualityReport(run);
+    text += driftTable(account.drift) + "\n" + qualityReport(run);
     if (account.ending != Ending::complete) text += "\n" + labelled("Ended early", account.reason);
     return text;
 }

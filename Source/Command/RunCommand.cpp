@@ -12,6 +12,7 @@
 #include "Text/Version.h"
 
 #include <fmt/core.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <memory>
@@ -28,12 +29,17 @@ struct RunOptions {
     bool resume = false;
 };
 
-/// "horizontal:50 front+rear, 34 of 72, 12 min 40 s left: good" on standard error, where that is a terminal.
+/// "horizontal:50 front+rear, 34 of 72 positions, 12 min 40 s left: good" on standard error, where that is a
+/// terminal; else a line of standard output for each quarter of the way.
 class ProgressLine final : public RunWatcher {
 public:
     void progressed(const RunProgress& p) override {
-        screen_.show(fmt::format("{} {}, {} of {} positions, {} left: {}", p.position, p.drive, p.positionsDone,
-                                 p.positions, durationText(p.leftS), p.quality));
+        const std::string way =
+            fmt::format("{} of {} positions, {} left", p.positionsDone, p.positions, durationText(p.leftS));
+        screen_.show(fmt::format("{} {}, {}: {}", p.position, p.drive, way, p.quality));
+        const std::size_t quarter = p.positions > 0 ? 4 * p.positionsDone / p.positions : 0;
+        if (!isTerminal_ && quarter > quarter_ && quarter_ != none && quarter < 4) sayNow(wrapped(way));
+        quarter_ = quarter;
     }
     void happened(const std::string& event) override {
         screen_.clear();
@@ -42,7 +48,10 @@ public:
     void clear() const { screen_.clear(); }
 
 private:
+    static constexpr std::size_t none = 9;
     Progress screen_;
+    bool isTerminal_ = isatty(STDERR_FILENO) == 1;
+    std::size_t quarter_ = none;  ///< of the way, at the capture before
 };
 
 bool isRealPace(const std::string& pace) {
@@ -131,8 +140,8 @@ void checkTogether(const RunOptions& options) {
 }
 
 void sayCautions() {
-    say(wrapped("Nobody is in the chamber while the table turns or a sweep plays; the emergency stop is within "
-                "reach; local codes and licensed practice come first. See Docs/safety.md."));
+    sayNow(wrapped("Nobody is in the chamber while the table turns or a sweep plays; the emergency stop is within "
+                   "reach; local codes and licensed practice come first. See Docs/safety.md."));
 }
 
 void carryOut(const RunOptions& options, const Shell& shell) {

@@ -167,7 +167,7 @@ TEST_F(Faults, OfASimulatedChamberAreMetLikeAnyOther) {
                                  FaultKind::limitRefused}) {
         SCOPED_TRACE(faultName(kind));
         Scene faulty = scene;
-        SceneFault fault{kind};
+        SceneFault fault = faultOf(kind);
         (fault.isOfAudio() ? fault.atShot : fault.atMove) = 2;
         faulty.faults = {fault};
         MemoryFiles files;
@@ -175,6 +175,21 @@ TEST_F(Faults, OfASimulatedChamberAreMetLikeAnyOther) {
         EXPECT_EQ(lab.carryOut(set, files).ending, Ending::complete);
         EXPECT_THAT(lab.log.words({"ask"}), ElementsAre("ask other", "ask lay"));
         EXPECT_TRUE(essenceOfSealed(files) == whole);
+    }
+}
+
+TEST_F(Faults, ForGoodEndARunEvenWithAnAttendantWhoIsPatient) {
+    for (const FaultKind kind : {FaultKind::stalled, FaultKind::tableSilent, FaultKind::tableStalls}) {
+        SCOPED_TRACE(faultName(kind));
+        Scene faulty = scene;
+        SceneFault fault = faultOf(kind);
+        (fault.isOfAudio() ? fault.atShot : fault.atMove) = 2;
+        fault.times = 0;
+        faulty.faults = {fault};
+        MemoryFiles files;
+        Laboratory lab(plan, faulty, &files);
+        EXPECT_EQ(lab.carryOut(set, files).ending, Ending::deviceFailed);
+        EXPECT_LT(lab.attendant.requests.size(), 12U);
     }
 }
 

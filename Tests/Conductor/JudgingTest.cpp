@@ -26,7 +26,7 @@ const Capture& captureNamed(const ReadableRun& run, const std::string& id) {
 Scene withBang(const std::string& label, int times) {
     Scene scene = smallScene();
     for (int attempt = 1; attempt <= times; ++attempt) {
-        SceneFault fault{FaultKind::noiseBurst};
+        SceneFault fault = faultOf(FaultKind::noiseBurst);
         fault.atLabel = label + (attempt > 1 ? "/attempt-" + std::to_string(attempt) : "");
         fault.amountDb = 80;
         scene.faults.push_back(fault);
@@ -87,7 +87,7 @@ TEST(Judging, NoiseOverThePlansLimitMakesCapturesDoubtful) {
         plan.conduct.attempts = 2;
         Laboratory lab(plan, smallScene(), &files);
         const RunAccount account = lab.carryOut(onAxis(), files);
-        EXPECT_EQ(account.doubtful.size(), limitDb < 10 ? 1U : 0U);
+        ASSERT_EQ(account.doubtful.size(), limitDb < 10 ? 1U : 0U);
         if (limitDb > 10) continue;
         EXPECT_THAT(account.doubtful[0], HasSubstr("over the plan's limit"));
     }
@@ -121,7 +121,7 @@ TEST(Level, OverTheLimitDuringTheRunEndsItAtOnceAndTheCaptureIsKept) {
     Plan plan = smallPlan({"front", "rear"});
     plan.conduct.levelLimitDb = loudestDb(plan) + 6;
     Scene scene = smallScene();
-    SceneFault fault{FaultKind::levelTooHigh};
+    SceneFault fault = faultOf(FaultKind::levelTooHigh);
     fault.atLabel = "front/horizontal:90/upright/1";
     fault.amountDb = 30;
     scene.faults = {fault};
@@ -138,7 +138,7 @@ TEST(Level, OverTheLimitDuringTheRunEndsItAtOnceAndTheCaptureIsKept) {
 TEST(Level, NothingHeardInTheFirstSweepEndsTheRunBeforeAnythingLouderPlays) {
     for (const char* section : {"front", "rear"}) {
         Scene scene = smallScene();
-        SceneFault fault{FaultKind::sectionDead};
+        SceneFault fault = faultOf(FaultKind::sectionDead);
         fault.atShot = 1;
         fault.times = 0;
         fault.section = section;

@@ -36,7 +36,7 @@ Plan smallPlan(const std::vector<std::string>& drives) {
         for (const SectionPlan& section : plan.sections)
             if (name.find(section.name) != std::string::npos) drive.sections.push_back(section.name);
         drive.referenceSection = drive.sections.front();
-        drive.sweep = {100, 10000, 0.1, 2};
+        drive.sweep = {200, 10000, 0.2, 2};
         plan.drives.push_back(drive);
     }
     plan.distanceM = 1.5;
@@ -46,7 +46,7 @@ Plan smallPlan(const std::vector<std::string>& drives) {
     plan.audio.sampleRateHz = 24000;
     plan.audio.loopbackInput = 2;
     plan.audio.loopbackOutput = 3;
-    plan.audio.silenceBeforeS = 0.1;
+    plan.audio.silenceBeforeS = 0.25;
     plan.audio.decayS = 0.1;
     return plan;
 }
@@ -257,7 +257,10 @@ std::string samplesText(const ReadableRun& run, std::size_t d, std::size_t c) {
 }
 
 std::string familyText(const ReadableRun& run, const std::string& drive) {
-    const Family family = makeFamily(run, drive, {}, 1);
+    Recipe recipe;
+    recipe.lowHz = 200;
+    recipe.highHz = 10000;
+    const Family family = makeFamily(run, drive, recipe, 1);
     std::string text = bits(family.onAxisPhaseDeg) + bits(family.onAxisGroupDelayS);
     for (const Curve& curve : family.curves) text += curve.key + " " + bits(curve.levelDb);
     for (const DirectivityMap* map : {&family.horizontal, &family.vertical})

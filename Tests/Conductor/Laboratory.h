@@ -17,7 +17,7 @@
 // A simulated chamber whose every call is written down with its time, and may be made to end otherwise.
 namespace volvelle::testing {
 
-/// front on output 1, rear on 2, the loopback from output 3 to input 2; sweeps of 0.1 s at 24 kHz. drives: "front",
+/// front on output 1, rear on 2, the loopback from output 3 to input 2; sweeps of 0.2 s at 24 kHz. drives: "front",
 /// "rear", "front+rear".
 Plan smallPlan(const std::vector<std::string>& drives = {"front"});
 /// Two caps on a sphere with the noise of a good microphone.
@@ -26,6 +26,13 @@ AngleSet smallSet(const std::string& orbitsCsv);
 AngleSet onAxis();
 AngleSet fourAround();  ///< horizontal-90
 AngleSet twoOrbits();   ///< 4 of the horizontal orbit and 2 of the vertical one, on the side
+
+/// A fault that says when later.
+inline SceneFault faultOf(FaultKind kind) {
+    SceneFault fault{};
+    fault.kind = kind;
+    return fault;
+}
 
 /// What happened, in order.
 struct Entry {

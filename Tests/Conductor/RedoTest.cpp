@@ -71,6 +71,39 @@ TEST(Redo, OfASealedRunIsANewRunThatNamesItAndHoldsAllOfIt) {
     for (const auto& [id, capture] : before) EXPECT_TRUE(after.contains(id) && after.at(id) == capture) << id;
 }
 
+TEST(Redo, OfARedoKeepsWhatWasSaidOfEveryAttempt) {
+    MemoryFiles files;
+    Scene scene = smallScene();
+    SceneFault fault = faultOf(FaultKind::noiseBurst);
+    fault.atLabel = "front/horizontal:-90/upright/1";
+    fault.amountDb = 80;
+    scene.faults = {fault};
+    Laboratory first(smallPlan(), scene, &files);
+    first.carryOut(fourAround(), files);
+    std::string name = runName;
+    for (const char* next : {"lab/second.h5", "lab/third.h5"}) {
+        const SealedRun parent(name, files);
+        Laboratory lab(smallPlan(), smallScene(), &files);
+        const auto captures = beginFromParent(parent, next, lab.head(), files);
+        lab.conductOn(*captures, fourAround(), {parsePosition("horizontal:90")});
+        captures->seal();
+        name = next;
+    }
+    const SealedRun third(name, files);
+    const auto again = at(third, "horizontal:90");
+    ASSERT_EQ(again.size(), 3U);
+    EXPECT_EQ(again[0]->reason, "superseded by attempt 3");
+    EXPECT_EQ(again[1]->reason, "superseded by attempt 3");
+    EXPECT_EQ(again[2]->state, CaptureState::kept);
+    const SealedRun whole(runName, files);
+    const auto once = at(whole, "horizontal:-90"), later = at(third, "horizontal:-90");
+    ASSERT_EQ(once.size(), 2U);
+    ASSERT_EQ(later.size(), 2U);
+    EXPECT_EQ(later[0]->reason, once[0]->reason);
+    EXPECT_EQ(later[0]->state, CaptureState::superseded);
+    EXPECT_EQ(later[1]->state, CaptureState::kept);
+}
+
 TEST(Redo, OfASealedRunThatWasStoppedWhileItsCapturesWereTakenOverCanBeGoneOnWith) {
     MemoryFiles files;
     Laboratory first(smallPlan(), smallScene(), &files);
@@ -129,7 +162,7 @@ TEST(Redo, DoubtfulAgainHasAllItsAttempts) {
     }
     Scene scene = smallScene();
     for (const int attempt : {2, 3, 4}) {
-        SceneFault fault{FaultKind::noiseBurst};
+        SceneFault fault = faultOf(FaultKind::noiseBurst);
         fault.atLabel = "front/horizontal:90/upright/1/attempt-" + std::to_string(attempt);
         fault.amountDb = 80;
         scene.faults.push_back(fault);

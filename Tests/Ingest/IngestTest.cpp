@@ -17,7 +17,6 @@ using testing::Contains;
 using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::IsEmpty;
-using testing::Not;
 using testing::Pair;
 
 std::vector<float> samplesOf(const SealedRun& run, std::size_t drive, std::size_t capture) {
@@ -282,56 +281,6 @@ TEST_F(Ingest, aDriveIsCalledAsThePlanCallsItWhicheverNameTheManifestHas) {
     EXPECT_EQ(run.record().drives[0].name, "whole");
     EXPECT_EQ(run.record().drives[0].captures[0].id, "whole/horizontal:0/upright/1");
     EXPECT_EQ(&driveNamed(run.record(), "woofer+tweeter"), &run.record().drives[0]);
-}
-
-/// A recording with so many samples at full scale in the middle.
-Channels clipped(std::size_t samples) {
-    Channels channels = Scenario::recorded(1);
-    for (std::size_t i = 0; i < samples; ++i) channels[0][7000 + i] = 1;
-    return channels;
-}
-
-TEST_F(Ingest, clippingIsJudgedByEachFilesOwnDepth) {
-    lab.writeRecording("rec/1.wav", clipped(5),
-                       Scenario::wav16);  // full scale of 16 bits: no full scale of 24
-    lab.writeRecording("rec/2.wav", clipped(4));
-    const auto summary = lab.run();
-    const auto& captures = summary.run.drives[0].captures;
-    EXPECT_EQ(summary.run.drives[0].bitsPerSample, 24);
-    EXPECT_EQ(captures[0].quality.clippedSamples, 0);
-    EXPECT_EQ(captures[1].quality.clippedSamples, 5);
-    EXPECT_THAT(captures[1].reason, HasSubstr("clipped: 5 consecutive samples"));
-    EXPECT_EQ(captures[2].quality.clippedSamples, 4);
-}
-
-TEST_F(Ingest, clippingOfIntegerFilesIsKnownInADriveThatAlsoHasFloatingPoint) {
-    lab.writeRecording("rec/0.wav", clipped(6), Scenario::wavFloat);
-    lab.writeRecording("rec/1.wav", clipped(5), Scenario::wav16);
-    const auto summary = lab.run();
-    const auto& captures = summary.run.drives[0].captures;
-    EXPECT_EQ(summary.run.drives[0].sampleType, SampleType::float32);
-    EXPECT_TRUE(std::isnan(captures[0].quality.clippedSamples));
-    EXPECT_EQ(captures[1].quality.clippedSamples, 5);
-    EXPECT_EQ(captures[2].quality.clippedSamples, 0);
-}
-
-TEST_F(Ingest, aCaptureThatIsUpsideDownAloneIsRemarkedAndKept) {
-    std::string rows;
-    for (int i = 0; i < 5; ++i) {
-        Channels channels = Scenario::recorded(0);
-        if (i == 2)
-            for (double& sample : channels[0]) sample = -sample;
-        const std::string name = "ring/" + std::to_string(i) + ".wav";
-        lab.writeRecording(name, channels);
-        rows += name + ",front,horizontal," + std::to_string(10 * i) + "\n";
-    }
-    lab.writeManifest(rows);
-    const auto summary = lab.run();
-    EXPECT_THAT(summary.remarks, Contains(AllOf(HasSubstr("upside down"), HasSubstr("horizontal:20;"))));
-    EXPECT_EQ(summary.run.drives[0].captures[2].state, CaptureState::kept);
-    lab.writeManifest(rows.substr(0, rows.find("ring/2")) + rows.substr(rows.find("ring/3")));
-    lab.options.outputPath = lab.path("RUN2.h5");
-    EXPECT_THAT(lab.run().remarks, Not(Contains(HasSubstr("upside down"))));
 }
 
 // A unit of 1 m at 2 m: 4 · 2 m · 343.2 m/s / (π · 1 m²) = 874 Hz, where 2 m is the Rayleigh distance.

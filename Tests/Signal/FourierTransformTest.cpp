@@ -28,8 +28,16 @@ TEST(FastLength, IsTheSmallestEvenProductOfTwosThreesAndFivesThatSuffices) {
     EXPECT_EQ(fastLength(191999), 192000u);
 }
 
+TEST(FastLength, OfMiddlingOnesHasThreeTwosAtLeast) {
+    for (std::size_t n = 5001; n <= 16384; n += 7) {
+        std::size_t expected = n;
+        while (!isFast(expected) || expected % 8 != 0) ++expected;
+        ASSERT_EQ(fastLength(n), expected) << n;
+    }
+}
+
 TEST(FastLength, OfLongOnesHasBetweenThreeAndTwelveTwos) {
-    for (const std::size_t n : {16385U, 98305U, 168000U, 196608U, 240000U, 262144U, 1000000U, 5000001U}) {
+    for (const std::size_t n : {16385U, 19683U, 98305U, 168000U, 196608U, 240000U, 262144U, 1000000U, 5000001U}) {
         std::size_t expected = n;
         while (!isFast(expected) || expected % 8 != 0 || expected % 8192 == 0) ++expected;
         EXPECT_EQ(fastLength(n), expected) << n;

@@ -5,6 +5,7 @@ check_with_h5py.py MAKER SCRATCH
 import json
 import math
 import os
+import shutil
 import subprocess
 import sys
 
@@ -80,7 +81,8 @@ def check_captures(drive):
     hold(texts(drive["kind"]) == ["position", "axis-check", "position"], "kinds")
     hold(texts(drive["reason"])[1] == "a door was heard: \u00b5", "reason (UTF-8)")
     hold(list(drive["repeat"]) == [1, 2, 1] and list(drive["attempt"]) == [1, 3, 1], "repeats")
-    expected = {"angle_deg": 10, "read_back_deg": 10.02, "distance_m": 2.0, "monotonic_s": 1234.5,
+    expected = {"angle_deg": 10, "read_back_deg": 10.02, "table_deg": -10, "tilt_deg": 0.5, "tilt_read_back_deg": 0.48,
+                "drift_db": -0.03, "drift_s": 1.5e-6, "distance_m": 2.0, "monotonic_s": 1234.5,
                 "temperature_c": 21.5, "relative_humidity": 48.0, "pressure_kpa": 100.9, "clipped_samples": 4,
                 "residue_db": -71.25, "loopback_delay_s": 0.0123, "arrival_s": 0.00583, "polarity": -1,
                 "peak_pa": 1.5, "repeat_difference_db": 0.01}
@@ -108,8 +110,42 @@ def check_others(run):
     hold(text(both["phase"].attrs["units"]) == "deg", "units of phase")
 
 
+def check_capture_part(part):
+    hold(text(part.attrs["format"]) == "volvelle run capture" and part.attrs["format_version"] == 2, "format of a part")
+    hold(text(part.attrs["drive"]) == "front", "drive of a part")
+    values = dict(zip(texts(part["number_name"]), part["number"][()]))
+    units = dict(zip(texts(part["number_name"]), texts(part["number_units"])))
+    words = dict(zip(texts(part["text_name"]), texts(part["text"])))
+    hold(values["angle_deg"] == 5 and values["table_deg"] == -5 and values["distance_m"] == 2, "numbers of a part")
+    hold(values["repeat"] == 1 and values["attempt"] == 1 and math.isnan(values["drift_db"]), "counts of a part")
+    hold(units["table_deg"] == "deg" and units["drift_s"] == "s" and units["repeat"] == "1", "units of a part")
+    hold(words["id"] == "front/horizontal:5/1" and words["state"] == "kept" and words["notes"] == "not stated",
+         "texts of a part")
+    hold(part["noise_db"].shape == (10,) and text(part["noise_db"].attrs["units"]) == "dB re 20 uPa", "noise of a part")
+    samples = part["samples"]
+    hold(samples.dtype == np.dtype("<f4") and samples.shape == (2, 50) and samples.attrs["full_scale"] == 1, "samples")
+    hold((samples[()].ravel() == invented_float(0, 0, np.arange(100))).all(), "samples of a part")
+
+
+def check_parts(folder):
+    """The folder of a run under way; no scales there but in its head."""
+    names = sorted(os.listdir(folder))
+    hold(names == ["000001-capture.h5", "000002-capture.h5", "000003-capture.h5", "000004-event.h5", "head.h5"], str(names))
+    with h5py.File(os.path.join(folder, "head.h5"), "r") as head:
+        hold(text(head.attrs["format"]) == "volvelle run head", "format of the head")
+        front = head["drives/front"]
+        hold(front.attrs["samples_per_channel"] == 50 and text(front.attrs["sample_type"]) == "float32", "head of a drive")
+        k = np.arange(100)
+        hold((front["excitation"][()] == (k * k % 101 - 50) / 64.0).all(), "excitation in the head")
+        head.visititems(check_every_dataset)
+    with h5py.File(os.path.join(folder, "000001-capture.h5"), "r") as part:
+        check_capture_part(part)
+    with h5py.File(os.path.join(folder, "000004-event.h5"), "r") as part:
+        hold(text(part["event"][()]) == "event 3", "event")
+
+
 def check_run(run):
-    hold(text(run.attrs["format"]) == "volvelle run" and run.attrs["format_version"] == 1, "format")
+    hold(text(run.attrs["format"]) == "volvelle run" and run.attrs["format_version"] == 2, "format")
     hold(text(run.attrs["time_zero"]) == "loopback", "time zero")
     hold(texts(run["drive_names"]) == ["front", "rear", "front+rear"], "drive names")
     calibration = run["calibration"]
@@ -135,6 +171,9 @@ def main():
     if os.path.exists(path):
         os.remove(path)
     subprocess.run([maker, path], check=True)
+    shutil.rmtree(os.path.join(scratch, "under-way.h5.part"), ignore_errors=True)
+    subprocess.run([maker, "--under-way", os.path.join(scratch, "under-way.h5")], check=True)
+    check_parts(os.path.join(scratch, "under-way.h5.part"))
     with h5py.File(path, "r") as run:
         count = [0]
         run.visititems(lambda name, item: (check_every_dataset(name, item), count.__setitem__(0, count[0] + 1))[0])
