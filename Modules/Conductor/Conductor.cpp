@@ -131,12 +131,12 @@ void Conductor::requireLevel(double levelDb) const {
 void Conductor::requireHeard(const TakenCapture& taken) const {
     if (taken.capture.kind != CaptureKind::lowSweep) return;
     const std::string& drive = plan_.drives[taken.drive].name;
-    if (!std::isfinite(taken.capture.quality.arrivalS))
-        throw EarlyEnd{Ending::deviceFailed, "nothing is heard of " + drive +
-                                                 " in the first sweep: check amplifier, wiring and microphone"};
     if (shots_[taken.drive].hasLoopback() && !std::isfinite(taken.capture.quality.loopbackDelayS))
         throw EarlyEnd{Ending::deviceFailed,
                        "the loopback carries nothing in the first sweep of " + drive + ": check its wiring"};
+    if (!std::isfinite(taken.capture.quality.arrivalS))
+        throw EarlyEnd{Ending::deviceFailed, "nothing is heard of " + drive +
+                                                 " in the first sweep: check amplifier, wiring and microphone"};
 }
 
 /// Every job, the next one's sound over the judging of the one before. Nothing full plays after a fault before
@@ -287,8 +287,8 @@ void Conductor::goLeg(const Leg& leg) {
         goStops(leg);
     }
     account_.positionsDone = done + leg.stops.size();
-    checkAxis(leg.axis);
     --legsLeft_;
+    checkAxis(leg.axis);
 }
 
 void Conductor::go(const std::vector<Leg>& legs) {
@@ -370,9 +370,12 @@ AxisShots Conductor::axisShots(const Leg& leg) {
         sitting_.standStill();
         throw;
     }
-    for (const TakenCapture& taken : kept_)
-        if (taken.capture.kind == CaptureKind::axisCheck)
-            out.shots.push_back({plan_.drives[taken.drive].name, taken.capture});
+    for (std::size_t d = 0; d < shots_.size(); ++d) {
+        const auto last = std::find_if(kept_.rbegin(), kept_.rend(), [d](const TakenCapture& taken) {
+            return taken.drive == d && taken.capture.kind == CaptureKind::axisCheck;
+        });
+        if (last != kept_.rend()) out.shots.push_back({plan_.drives[d].name, last->capture});
+    }
     return out;
 }
 

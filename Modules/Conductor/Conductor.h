@@ -69,7 +69,7 @@ RunAccount conduct(const Plan& plan, const AngleSet& set, Equipment equipment, C
                    const std::vector<NamedPosition>& redo, RunWatcher& watcher, std::stop_token stop);
 
 /// One capture of each drive on the axis, upright, without a run: the first sweep 20 dB down, then the full
-/// one. Stops as conduct does.
+/// one, again where doubtful (the last counts). Stops as conduct does.
 struct AxisShot {
     std::string drive;
     Capture capture;

@@ -4,12 +4,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace volvelle {
 
 namespace {
 
-constexpr double sameTiltDeg = 0.005;
+constexpr double sameAngleDeg = 0.005;
 
 Stop stopAt(const SetPosition& position, const Plan& plan) {
     const PositionPose pose = poseOf(position, plan.table);
@@ -30,21 +31,37 @@ SetPosition axisIn(Stance stance) {
     return axis;
 }
 
-/// By the second axis from below, and round the table there and back.
-void sortByPath(std::vector<Stop>& stops) {
-    std::stable_sort(stops.begin(), stops.end(),
-                     [](const Stop& a, const Stop& b) { return a.pose.tiltDeg < b.pose.tiltDeg; });
+/// Step by step along one axis from below, and along the other there and back.
+std::vector<Stop> thereAndBack(std::vector<Stop> stops, double TablePose::*slow, double TablePose::*quick) {
+    const auto by = [](double TablePose::*axis) {
+        return [axis](const Stop& a, const Stop& b) { return a.pose.*axis < b.pose.*axis; };
+    };
+    std::stable_sort(stops.begin(), stops.end(), by(slow));
     bool back = false;
     for (auto first = stops.begin(); first != stops.end(); back = !back) {
-        const double tilt = first->pose.tiltDeg;
-        const auto last = std::find_if(first, stops.end(), [&](const Stop& stop) {
-            return std::abs(stop.pose.tiltDeg - tilt) > sameTiltDeg;
-        });
-        std::stable_sort(first, last, [back](const Stop& a, const Stop& b) {
-            return back ? a.pose.tableDeg > b.pose.tableDeg : a.pose.tableDeg < b.pose.tableDeg;
-        });
+        const double here = first->pose.*slow;
+        const auto last = std::find_if(
+            first, stops.end(), [&](const Stop& stop) { return std::abs(stop.pose.*slow - here) > sameAngleDeg; });
+        std::stable_sort(first, last, by(quick));
+        if (back) std::reverse(first, last);
         first = last;
     }
+    return stops;
+}
+
+/// Degrees of both axes, which are taken to be equally fast and to move one after the other.
+double wayDeg(const std::vector<Stop>& stops) {
+    double way = 0;
+    for (std::size_t i = 1; i < stops.size(); ++i)
+        way += std::abs(stops[i].pose.tableDeg - stops[i - 1].pose.tableDeg) +
+               std::abs(stops[i].pose.tiltDeg - stops[i - 1].pose.tiltDeg);
+    return way;
+}
+
+void sortByPath(std::vector<Stop>& stops) {
+    auto ringByRing = thereAndBack(stops, &TablePose::tiltDeg, &TablePose::tableDeg);
+    auto archByArch = thereAndBack(std::move(stops), &TablePose::tableDeg, &TablePose::tiltDeg);
+    stops = wayDeg(archByArch) < wayDeg(ringByRing) ? std::move(archByArch) : std::move(ringByRing);
 }
 
 }  // namespace

@@ -26,7 +26,8 @@ struct Leg {
 };
 
 /// The way of a run: upright first, then on its side; within a leg by the table's angle from its lowest limit
-/// on, or as the set lists the positions. Throws Error{input} for a plan that states no distance, and where
+/// on (with a second axis: along one of them there and back, whichever way is shorter), or as the set lists the
+/// positions. Throws Error{input} for a plan that states no distance, and where
 /// the table's limits cannot reach a position.
 std::vector<Leg> itinerary(const Plan& plan, const AngleSet& set);
 

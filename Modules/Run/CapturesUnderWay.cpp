@@ -20,7 +20,7 @@ struct CapturesUnderWay::State {
     /// What belongs to the captures of a drive, one for each.
     struct Beside {
         std::vector<PartSamples> samples;
-        std::vector<Judgement> own;
+        std::vector<OwnState> own;
     };
 
     State(const std::string& runPath, Files& files) : run(runPathOf(runPath)), folder(run, files) {}

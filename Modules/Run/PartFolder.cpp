@@ -1,12 +1,10 @@
 #include "Run/PartFolder.h"
 
 #include "Text/Error.h"
-#include "Text/Number.h"
 
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <charconv>
 #include <cstring>
 #include <optional>
 #include <string_view>
@@ -30,8 +28,11 @@ std::string textOf(std::size_t number, PartFolder::PartKind kind) {
 /// Nothing for what is not a part's name.
 std::optional<PartFolder::Name> nameOf(const std::string& text) {
     std::size_t number = 0;
-    const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
-    if (fault != std::errc() || number == 0) return std::nullopt;
+    for (const char c : text.substr(0, std::min<std::size_t>(text.find('-'), 12))) {
+        if (c < '0' || c > '9') return std::nullopt;
+        number = number * 10 + static_cast<std::size_t>(c - '0');
+    }
+    if (number == 0) return std::nullopt;
     for (const auto kind : {PartFolder::PartKind::capture, PartFolder::PartKind::event})
         if (text == textOf(number, kind)) return PartFolder::Name{number, kind, text};
     return std::nullopt;

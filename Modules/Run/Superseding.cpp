@@ -12,7 +12,7 @@ bool areAttemptsAtOne(const Capture& a, const Capture& b) {
            a.repeat == b.repeat;
 }
 
-void markSuperseded(std::span<Capture> captures, std::span<const Judgement> own, std::size_t newest) {
+void markSuperseded(std::span<Capture> captures, std::span<const OwnState> own, std::size_t newest) {
     std::vector<std::size_t> attempts;
     for (std::size_t i = 0; i < captures.size(); ++i)
         if (areAttemptsAtOne(captures[i], captures[newest])) attempts.push_back(i);

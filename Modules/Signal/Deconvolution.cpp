@@ -1,7 +1,6 @@
 #include "Signal/Deconvolution.h"
 
 #include "Signal/ComplexLoops.h"
-#include "Signal/Lanes.h"
 #include "Signal/Sums.h"
 #include "Text/Error.h"
 
@@ -32,33 +31,6 @@ double weakestInBand(std::span<const std::complex<float>> spectrum, double binHz
         weakest = weakest > 0 ? std::min(weakest, mean) : mean;
     }
     return weakest;
-}
-
-/// y[k] · conj(x[k]) · shape[k] / (|x[k]|² + least), in place of y.
-void divide(std::span<std::complex<float>> y, std::span<const std::complex<float>> x,
-            std::span<const std::complex<float>> shape, float least) {
-    using Vector = Lanes<float>::Type;
-    const Vector added{least, least, least, least}, crossed{1, -1, 1, -1}, ones{1, 1, 1, 1};
-    std::size_t k = 0;
-    for (; k + 2 <= y.size(); k += 2) {
-        Vector a, b, s;
-        load(a, &y[k]);
-        load(b, &x[k]);
-        load(s, &shape[k]);
-        const Vector real = __builtin_shufflevector(b, b, 0, 0, 2, 2),
-                     imaginary = __builtin_shufflevector(b, b, 1, 1, 3, 3);
-        const Vector quotient =
-            a * real + __builtin_shufflevector(a, a, 1, 0, 3, 2) * (imaginary * crossed);
-        const Vector shaped = quotient * __builtin_shufflevector(s, s, 0, 0, 2, 2) -
-                              __builtin_shufflevector(quotient, quotient, 1, 0, 3, 2) *
-                                  (__builtin_shufflevector(s, s, 1, 1, 3, 3) * crossed);
-        const Vector out = shaped * (ones / (real * real + imaginary * imaginary + added));
-        store(out, &y[k]);
-    }
-    for (; k < y.size(); ++k) {
-        const float power = x[k].real() * x[k].real() + x[k].imag() * x[k].imag() + least;
-        y[k] = product(product(y[k], std::conj(x[k])), shape[k]) * (1 / power);
-    }
 }
 
 }  // namespace
@@ -100,7 +72,8 @@ Deconvolution::Deconvolution(std::span<const float> excitation, double sampleRat
       shapeOnBins_(transform_.bins()),
       filter_(transform_.bins()) {
     AlignedVector<float> padded(length());
-    transform(excitation, 0, padded, filter_);
+    pad(excitation, 0, padded);
+    transform_.forward(padded.data(), filter_.data());
     const double weakest = weakestInBand(filter_, binHz(), band_);
     if (!(weakest > 0))
         throw Error(ErrorKind::input, "the excitation is silent", "", "Give the file that was played");
@@ -115,20 +88,17 @@ Deconvolution::Deconvolution(std::span<const float> excitation, double sampleRat
     }
 }
 
-void Deconvolution::transform(std::span<const float> samples, double offset, AlignedVector<float>& padded,
-                              AlignedVector<std::complex<float>>& out) const {
+void Deconvolution::pad(std::span<const float> samples, double offset, AlignedVector<float>& padded) const {
     if (samples.size() > padded.size())
         throw Error(ErrorKind::bug, "a recording longer than announced", "", "");
     const auto mean = static_cast<float>(offset);
     for (std::size_t n = 0; n < samples.size(); ++n) padded[n] = samples[n] - mean;
     std::fill(padded.begin() + std::ssize(samples), padded.end(), 0.0F);
-    transform_.forward(padded.data(), out.data());
 }
 
-double Deconvolution::loopbackOffset(std::span<const float> loopback, double energy) const {
+double Deconvolution::loopbackOffset(double mean, double energy, std::size_t samples) const {
     // A sweep has a mean of its own, which has to stay: taken off, it would stand as a click at both ends.
-    const double mean = meanOf(loopback);
-    const double own = std::sqrt(energy / energy_) * sum_ / static_cast<double>(loopback.size());
+    const double own = std::sqrt(energy / energy_) * sum_ / static_cast<double>(samples);
     const bool reversed = std::abs(mean + own) < 0.25 * std::abs(mean - own);
     return reversed ? mean + own : mean - own;
 }
@@ -137,23 +107,27 @@ void Deconvolution::impulse(std::span<const float> recording, std::span<const fl
                             std::span<float> impulse) const {
     // A converter's offset would stand as a step at both ends of the recording; the response to a sweep has
     // none of its own.
-    transform(recording, meanOf(recording), w.padded, w.response);
+    pad(recording, meanOf(recording), w.padded);
     if (loopback.empty()) {
+        transform_.forward(w.padded.data(), w.response.data());
         multiplyInPlace<float>(w.response, filter_);
-    } else {
-        const double energy = energyOf(loopback);
-        if (!(energy > 0))
-            throw Error(ErrorKind::input, "the loopback channel is silent", "",
-                        "Check its cable and its number");
-        const auto least = static_cast<float>(leastPower_ * energy / energy_);
-        transform(loopback, loopbackOffset(loopback, energy), w.padded, w.reference);
-        divide(w.response, w.reference, shapeOnBins_, least);
+        transform_.inverse(w.response.data(), impulse.data());
+        return;
     }
-    transform_.inverse(w.response.data(), impulse.data());
+    const auto [sum, energy] = momentsOf(loopback);
+    if (!(energy > 0))
+        throw Error(ErrorKind::input, "the loopback channel is silent", "", "Check its cable and its number");
+    transform_.beginForward(w.padded.data(), w.response.data());
+    const double mean = sum / static_cast<double>(loopback.size());
+    pad(loopback, loopbackOffset(mean, energy, loopback.size()), w.padded);
+    transform_.beginForward(w.padded.data(), w.reference.data());
+    transform_.quotient(w.response.data(), w.reference.data(), shapeOnBins_,
+                        static_cast<float>(leastPower_ * energy / energy_), impulse.data());
 }
 
 double Deconvolution::delayS(std::span<const float> loopback, Workspace& w) const {
-    transform(loopback, meanOf(loopback), w.padded, w.response);
+    pad(loopback, meanOf(loopback), w.padded);
+    transform_.forward(w.padded.data(), w.response.data());
     multiplyInPlace<float>(w.response, filter_);
     w.reference = w.response;
     transform_.inverse(w.reference.data(), w.padded.data());

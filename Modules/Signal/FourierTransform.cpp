@@ -74,8 +74,7 @@ struct PlanDeleter {
 /// program: few lengths occur, and any thread may be executing one.
 template <typename Sample>
 struct Halves {
-    using Plan =
-        std::unique_ptr<std::remove_pointer_t<typename Library<Sample>::Plan>, PlanDeleter<Sample>>;
+    using Plan = std::unique_ptr<std::remove_pointer_t<typename Library<Sample>::Plan>, PlanDeleter<Sample>>;
     explicit Halves(std::size_t n) : step(n) {}
 
     HalfLength<Sample> step;
@@ -105,6 +104,13 @@ const Halves<Sample>* halvesOf(std::size_t n, TransformUse use) {
     return halves.get();
 }
 
+template <typename Sample>
+void runInverse(const Halves<Sample>& halves, std::complex<Sample>* in, Sample* out) {
+    using L = Library<Sample>;
+    L::run(halves.inverse.get(), reinterpret_cast<typename L::Complex*>(in),
+           reinterpret_cast<typename L::Complex*>(out));
+}
+
 constexpr std::size_t longestTransform = std::size_t{1} << 30;
 
 }  // namespace
@@ -117,22 +123,35 @@ RealTransform<Sample>::RealTransform(std::size_t n, TransformUse use) : size_(n)
 }
 
 template <typename Sample>
-void RealTransform<Sample>::forward(const Sample* in, std::complex<Sample>* out) const {
+void RealTransform<Sample>::beginForward(const Sample* in, std::complex<Sample>* out) const {
     using L = Library<Sample>;
-    const auto& halves = *static_cast<const Halves<Sample>*>(halves_);
     // The plan preserves its input; the library's signature cannot say so.
-    L::run(halves.forward.get(), reinterpret_cast<typename L::Complex*>(const_cast<Sample*>(in)),
+    L::run(static_cast<const Halves<Sample>*>(halves_)->forward.get(),
+           reinterpret_cast<typename L::Complex*>(const_cast<Sample*>(in)),
            reinterpret_cast<typename L::Complex*>(out));
-    halves.step.toBins(out);
+}
+
+template <typename Sample>
+void RealTransform<Sample>::forward(const Sample* in, std::complex<Sample>* out) const {
+    beginForward(in, out);
+    static_cast<const Halves<Sample>*>(halves_)->step.toBins(out);
 }
 
 template <typename Sample>
 void RealTransform<Sample>::inverse(std::complex<Sample>* in, Sample* out) const {
-    using L = Library<Sample>;
     const auto& halves = *static_cast<const Halves<Sample>*>(halves_);
     halves.step.fromBins(in);
-    L::run(halves.inverse.get(), reinterpret_cast<typename L::Complex*>(in),
-           reinterpret_cast<typename L::Complex*>(out));
+    runInverse(halves, in, out);
+}
+
+template <typename Sample>
+void RealTransform<Sample>::quotient(std::complex<Sample>* y, const std::complex<Sample>* x,
+                                     std::span<const std::complex<Sample>> shape, Sample least,
+                                     Sample* out) const {
+    if (shape.size() != bins()) throw Error(ErrorKind::bug, "a shape on other bins", "", "");
+    const auto& halves = *static_cast<const Halves<Sample>*>(halves_);
+    halves.step.quotient(y, x, shape.data(), least);
+    runInverse(halves, y, out);
 }
 
 template class RealTransform<float>;

@@ -2,6 +2,7 @@
 
 #include <complex>
 #include <cstddef>
+#include <span>
 
 namespace volvelle {
 
@@ -26,6 +27,15 @@ public:
     std::size_t bins() const { return size_ / 2 + 1; }
     void forward(const Sample* in, std::complex<Sample>* out) const;  ///< leaves `in` as it was
     void inverse(std::complex<Sample>* in, Sample* out) const;        ///< destroys `in`; not of forwardOnly
+
+    /// The first part of forward(), for quotient(): `out` holds bins() values, of which the last is not used.
+    void beginForward(const Sample* in, std::complex<Sample>* out) const;
+
+    /// Of two begun signals y and x with spectra Y and X: the samples of Y · conj(X) · shape / (|X|² +
+    /// least), times size(). shape: on the bins. Destroys y. Quicker than forward() of both, a loop, and
+    /// inverse().
+    void quotient(std::complex<Sample>* y, const std::complex<Sample>* x,
+                  std::span<const std::complex<Sample>> shape, Sample least, Sample* out) const;
 
 private:
     std::size_t size_;

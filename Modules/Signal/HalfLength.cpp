@@ -10,9 +10,9 @@ namespace volvelle {
 
 namespace {
 
-// With values a and b = conj of the mirrored one: sum a + b, and the difference a - b turned. The bins are half
-// of sum + turned and the mirrored bins the conj of half of sum - turned; the way back is the same with the
-// opposite turn and twice as large.
+// With values a and b = conj of the mirrored one: sum a + b, and the difference a - b turned. The bins are
+// half of sum + turned and the mirrored bins the conj of half of sum - turned; the way back is the same with
+// the opposite turn and twice as large.
 template <typename Sample, bool back>
 void pairAlone(std::complex<Sample>& value, std::complex<Sample>& mirrored, std::complex<Sample> turn) {
     constexpr Sample scale = back ? Sample{1} : Sample{0.5};
@@ -30,7 +30,7 @@ void allPairs(std::complex<Sample>* values, std::size_t half, const std::complex
     const Vector conjugate{1, -1, 1, -1}, scaled{scale, scale, scale, scale},
         scaledConjugate{scale, -scale, scale, -scale}, crossed{sign, -sign, sign, -sign};
     std::size_t k = 1;
-    for (; k + 1 < half - k - 1; k += 2) {
+    for (; 2 * k + 2 < half; k += 2) {
         std::complex<Sample>* const at = values + k;
         std::complex<Sample>* const mirror = values + (half - k - 1);
         Vector a, m, w;
@@ -40,14 +40,73 @@ void allPairs(std::complex<Sample>* values, std::size_t half, const std::complex
         const Vector b = __builtin_shufflevector(m, m, 2, 3, 0, 1) * conjugate;
         const Vector sum = a + b, difference = a - b;
         const Vector turned = difference * __builtin_shufflevector(w, w, 0, 0, 2, 2) +
-                             __builtin_shufflevector(difference, difference, 1, 0, 3, 2) * crossed *
-                                 __builtin_shufflevector(w, w, 1, 1, 3, 3);
+                              __builtin_shufflevector(difference, difference, 1, 0, 3, 2) * crossed *
+                                  __builtin_shufflevector(w, w, 1, 1, 3, 3);
         const Vector here = (sum + turned) * scaled, there = (sum - turned) * scaledConjugate;
         const Vector reversed = __builtin_shufflevector(there, there, 2, 3, 0, 1);
         store<Sample>(here, at);
         store<Sample>(reversed, mirror);
     }
     for (; k <= half / 2; ++k) pairAlone<Sample, back>(values[k], values[half - k], turns[k]);
+}
+
+/// A pair of values, or of bins, as `allPairs` sees it: here and the conj of the mirrored ones, two of each.
+template <typename Sample>
+struct Pair {
+    typename Lanes<Sample>::Type here, there;
+
+    void loadFrom(const std::complex<Sample>* at, const std::complex<Sample>* mirror) {
+        const typename Lanes<Sample>::Type conjugate{1, -1, 1, -1};
+        load<Sample>(here, at);
+        load<Sample>(there, mirror);
+        there = __builtin_shufflevector(there, there, 2, 3, 0, 1) * conjugate;
+    }
+
+    void storeTo(std::complex<Sample>* at, std::complex<Sample>* mirror) const {
+        const typename Lanes<Sample>::Type conjugate{1, -1, 1, -1};
+        const auto reversed = __builtin_shufflevector(there, there, 2, 3, 0, 1) * conjugate;
+        store<Sample>(here, at);
+        store<Sample>(reversed, mirror);
+    }
+};
+
+/// a · b, or a · conj(b), lane by lane.
+template <typename Sample, bool conjugated>
+void multiply(const typename Lanes<Sample>::Type& a, const typename Lanes<Sample>::Type& b,
+              typename Lanes<Sample>::Type& out) {
+    constexpr Sample sign = conjugated ? Sample{1} : Sample{-1};
+    const typename Lanes<Sample>::Type crossed{sign, -sign, sign, -sign};
+    out = a * __builtin_shufflevector(b, b, 0, 0, 2, 2) +
+          __builtin_shufflevector(a, a, 1, 0, 3, 2) * (__builtin_shufflevector(b, b, 1, 1, 3, 3) * crossed);
+}
+
+/// The turn of `allPairs`, without its scale.
+template <typename Sample, bool back>
+void turnPair(Pair<Sample>& pair, const typename Lanes<Sample>::Type& turns) {
+    const auto sum = pair.here + pair.there, difference = pair.here - pair.there;
+    typename Lanes<Sample>::Type turned;
+    multiply<Sample, back>(difference, turns, turned);
+    pair.here = sum + turned;
+    pair.there = sum - turned;
+}
+
+template <typename Sample>
+void quotientOf(typename Lanes<Sample>::Type& y, const typename Lanes<Sample>::Type& x,
+                const typename Lanes<Sample>::Type& shape, Sample least) {
+    const typename Lanes<Sample>::Type added{least, least, least, least}, ones{1, 1, 1, 1};
+    const auto real = __builtin_shufflevector(x, x, 0, 0, 2, 2),
+               imaginary = __builtin_shufflevector(x, x, 1, 1, 3, 3);
+    typename Lanes<Sample>::Type raw, shaped;
+    multiply<Sample, true>(y, x, raw);
+    multiply<Sample, false>(raw, shape, shaped);
+    y = shaped * (ones / (real * real + imaginary * imaginary + added));
+}
+
+template <typename Sample>
+std::complex<Sample> quotientAlone(std::complex<Sample> y, std::complex<Sample> x, std::complex<Sample> shape,
+                                   Sample least) {
+    const Sample power = x.real() * x.real() + x.imag() * x.imag() + least;
+    return product(product(y, std::conj(x)), shape) * (1 / power);
 }
 
 }  // namespace
@@ -80,6 +139,44 @@ void HalfLength<Sample>::fromBins(std::complex<Sample>* bins) const {
     const Sample first = bins[0].real(), last = bins[half_].real();
     allPairs<Sample, true>(bins, half_, turn_.data());
     bins[0] = {first + last, first - last};
+}
+
+template <typename Sample>
+void HalfLength<Sample>::quotient(std::complex<Sample>* y, const std::complex<Sample>* x,
+                                  const std::complex<Sample>* shape, Sample least) const {
+    const auto end = [](std::complex<Sample> v, Sample sign) { return v.real() + sign * v.imag(); };
+    const Sample first = quotientAlone<Sample>(end(y[0], 1), end(x[0], 1), shape[0], least).real();
+    const Sample last = quotientAlone<Sample>(end(y[0], -1), end(x[0], -1), shape[half_], least).real();
+    y[0] = {first + last, first - last};
+    const typename Lanes<Sample>::Type halves{0.5, 0.5, 0.5, 0.5};
+    std::size_t k = 1;
+    for (; 2 * k + 2 < half_; k += 2) {
+        const std::size_t mirror = half_ - k - 1;
+        Pair<Sample> of, by, shapes;
+        typename Lanes<Sample>::Type turns;
+        load<Sample>(turns, &turn_[k]);
+        of.loadFrom(y + k, y + mirror);
+        by.loadFrom(x + k, x + mirror);
+        shapes.loadFrom(shape + k, shape + mirror);
+        turnPair<Sample, false>(of, turns);
+        turnPair<Sample, false>(by, turns);
+        of.here *= halves, of.there *= halves, by.here *= halves, by.there *= halves;
+        quotientOf<Sample>(of.here, by.here, shapes.here, least);
+        quotientOf<Sample>(of.there, by.there, shapes.there, least);
+        turnPair<Sample, true>(of, turns);
+        of.storeTo(y + k, y + mirror);
+    }
+    for (; k <= half_ / 2; ++k) {
+        const std::size_t mirror = half_ - k;
+        auto by = x[k], byMirrored = x[mirror], of = y[k], ofMirrored = y[mirror];
+        pairAlone<Sample, false>(of, ofMirrored, turn_[k]);
+        pairAlone<Sample, false>(by, byMirrored, turn_[k]);
+        of = quotientAlone(of, by, shape[k], least);
+        ofMirrored = quotientAlone(ofMirrored, byMirrored, shape[mirror], least);
+        pairAlone<Sample, true>(of, ofMirrored, turn_[k]);
+        y[k] = of;
+        y[mirror] = ofMirrored;
+    }
 }
 
 template class HalfLength<float>;

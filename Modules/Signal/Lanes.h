@@ -5,8 +5,8 @@
 
 namespace volvelle {
 
-/// Two complex numbers as one vector of four reals, of whatever width the target has: for loops that compilers
-/// do not see through. Plain arithmetic on it works lane by lane.
+/// Two complex numbers as one vector of four reals, of whatever width the target has: for loops that
+/// compilers do not see through. Plain arithmetic on it works lane by lane.
 template <typename Sample>
 struct Lanes;
 template <>

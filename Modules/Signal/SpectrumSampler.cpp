@@ -41,8 +41,8 @@ double kernelTransform(double xi) {
     return kernelWidth * (growth - 1 / growth) / (2 * root);  // sinh, of arguments well above zero
 }
 
-/// 1 / kernelTransform((n - centre) / length) for n = 0, 1 ...: cubic interpolation between every 1024th part of
-/// the length, to 1e-9 of the value.
+/// 1 / kernelTransform((n - centre) / length) for n = 0, 1 ...: cubic interpolation between every 1024th part
+/// of the length, to 1e-9 of the value.
 void fillCorrection(double length, double centre, std::span<double> correction) {
     const double step = length / 1024;
     if (step < 4) {
@@ -66,8 +66,8 @@ void fillCorrection(double length, double centre, std::span<double> correction) 
 }
 
 /// The signal is centred a quarter of the transform after its start, so that the centre's phase in bin k is
-/// j^k. Hence the length is a multiple of four and at least twice the support. Short ones are powers of two, so
-/// that windows of nearly the same length share a plan.
+/// j^k. Hence the length is a multiple of four and at least twice the support. Short ones are powers of two,
+/// so that windows of nearly the same length share a plan.
 std::size_t lengthFor(std::size_t support) {
     constexpr std::size_t shortSupport = 4096;
     return support <= shortSupport ? 2 * std::bit_ceil(std::max<std::size_t>(support, 16))

@@ -1,5 +1,6 @@
 #include "Command/NewPlan.h"
 #include "Command/PlanSurvey.h"
+#include "Command/PlanPicture.h"
 #include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Run/PlanFaults.h"
@@ -92,10 +93,11 @@ void addCheck(CLI::App& app, Shell& shell) {
 }  // namespace
 
 void addPlan(CLI::App& app, Shell& shell) {
-    CLI::App* sub = app.add_subcommand("plan", "Write a plan, or check one");
+    CLI::App* sub = app.add_subcommand("plan", "Write a plan, check one, or draw how its table turns");
     sub->require_subcommand(1);
     addNew(*sub, shell);
     addCheck(*sub, shell);
+    addPlanPicture(*sub, shell);
 }
 
 }  // namespace volvelle

@@ -44,6 +44,16 @@ void checkResults(const std::vector<WantedFile>& wanted, bool force);
 void addFigures(std::vector<ResultFile>& results, const Family& family, FigureKind kind,
                 const std::string& svgPath, const std::string& pngPath);
 
+/// Draws a plate into the files that are named (empty: not wanted).
+template <typename Plate>
+void addPlate(std::vector<ResultFile>& results, const Plate& plate, const std::string& svg,
+              const std::string& png) {
+    if (!svg.empty()) results.push_back({svg, asSvg(plate)});
+    if (png.empty()) return;
+    const auto bytes = asPng(plate);
+    results.push_back({png, {reinterpret_cast<const char*>(bytes.data()), bytes.size()}});
+}
+
 void tellWritten(const std::vector<ResultFile>& results);
 
 }  // namespace volvelle

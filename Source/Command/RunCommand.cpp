@@ -33,6 +33,11 @@ struct RunOptions {
 /// terminal; else a line of standard output for each quarter of the way.
 class ProgressLine final : public RunWatcher {
 public:
+    ProgressLine() = default;
+    ~ProgressLine() override { screen_.clear(); }
+    ProgressLine(const ProgressLine&) = delete;
+    ProgressLine& operator=(const ProgressLine&) = delete;
+
     void progressed(const RunProgress& p) override {
         const std::string way =
             fmt::format("{} of {} positions, {} left", p.positionsDone, p.positions, durationText(p.leftS));
@@ -139,6 +144,19 @@ void checkTogether(const RunOptions& options) {
                 "Go on with the same command and --resume");
 }
 
+/// What cannot be written does not lose what was.
+template <typename Act>
+auto keepingTheRest(const Act& act) {
+    try {
+        return act();
+    } catch (const Error& error) {
+        if (error.kind() != ErrorKind::output) throw;
+        throw Error(error.kind(), error.problem(), error.where(),
+                    "Captures before that are saved: make room or mend the disk, then go on with the same command "
+                    "and --resume");
+    }
+}
+
 void sayCautions() {
     sayNow(wrapped("Nobody is in the chamber while the table turns or a sweep plays; the emergency stop is within "
                    "reach; local codes and licensed practice come first. See Docs/safety.md."));
@@ -155,11 +173,12 @@ void carryOut(const RunOptions& options, const Shell& shell) {
     const auto captures = capturesFor(options, planned, bench, shell);
     sayCautions();
     ProgressLine line;
-    const RunAccount account =
-        conduct(planned.plan, planned.set, bench.equipment(), *captures, redo, line, signals.token());
+    const RunAccount account = keepingTheRest([&] {
+        return conduct(planned.plan, planned.set, bench.equipment(), *captures, redo, line, signals.token());
+    });
     line.clear();
     const std::string path = account.ending == Ending::complete ? options.out : options.out + ".part";
-    if (account.ending == Ending::complete) captures->seal();
+    if (account.ending == Ending::complete) keepingTheRest([&] { captures->seal(); });
     say("\n" + accountText(account, captures->record(), path));
     if (account.ending != Ending::complete) throwEnding(account, options);
 }
@@ -196,7 +215,7 @@ void addRun(CLI::App& app, Shell& shell) {
     sub->add_option("--redo", options->redo, "Positions to measure again, as horizontal:50,vertical:-30")
         ->type_name("LIST");
     sub->add_option("--from", options->parent,
-                    "A sealed run of the same plan: its captures are taken over, all but --redo")
+                    "A sealed run of the same plan: its captures are taken over, those of --redo as superseded")
         ->type_name("RUN.h5");
     sub->callback([options, &shell] { shell.chosen = [options, &shell] { carryOut(*options, shell); }; });
 }

@@ -2,10 +2,11 @@
 
     run_budget.py VOLVELLE [--seeds N] [--short] [--folder FOLDER]
 
-One invented unit in an invented chamber with every error that the budget predicts (Tests/Oracle/accuracy_budget.py): a run for each
-seed, its family and single responses against the exact field in still air of the plan's temperature, without loss and without walls.
-Judged per curve, rms over seeds and third octaves from 100 Hz to 10 kHz: measured over predicted within 0.75 to 1.25, all contributions
-together. Each contribution alone is printed beside it. --short: eight seeds, together only, with the margins of few_seeds().
+One invented unit in an invented chamber with every error that the budget predicts (Tests/Oracle/accuracy_budget.py): a
+run for each seed, its family and single responses against the exact field in air of the plan's temperature, without loss
+and without walls. Judged per curve, rms over seeds and third octaves from 100 Hz to 10 kHz:
+measured over predicted within 0.75 to 1.25, all contributions together. Each contribution alone is printed beside it.
+--short: eight seeds, together only, with the margins of few_seeds() and judge_short().
 """
 
 import argparse
@@ -114,11 +115,12 @@ def compare(setting, contributions, errors):
 
 
 def few_seeds(c):
-    """Largest departure of measured/predicted rms that so few seeds explain: 3.3 standard deviations and the chain's own error.
+    """Largest departure of measured/predicted rms that so few seeds explain: 3.3 standard deviations, 5 % for what the
+    formulas leave out (angles of second order, 3 % against draws), and the chain's own error.
 
-    Of a mean square b² + s² over n seeds the variance is (4 b² s² + 2 s⁴) / n for Gaussian errors. Errors of different frequencies are
-    taken as moving together, as those of an angle do, so that frequencies do not count as further samples; half of the relative spread
-    of the mean square is that of the rms.
+    Of a mean square b² + s² over n seeds the variance is (4 b² s² + 2 s⁴) / n for Gaussian errors. Errors of different
+    frequencies are taken as moving together, as those of an angle do, so that frequencies do not count as further
+    samples; half of the relative spread of the mean square is that of the rms.
     """
     bias2, var = rms(c.bias, 0, c.where) ** 2, rms(c.std, 0, c.where) ** 2
     spread = np.sqrt((4 * bias2 * var + 2 * var ** 2) / len(c.error)) / (bias2 + var)
@@ -126,7 +128,8 @@ def few_seeds(c):
 
 
 def print_comparison(name, compared):
-    print(f"\n{name}: dB rms predicted, measured, their ratio; systematic part; random part; ratio by third octave (median, range)")
+    print(f"\n{name}: dB rms predicted, measured, their ratio; systematic part; random part; "
+          "ratio by third octave (median, range)")
     for curve, c in compared.items():
         if c.predicted < 0.002 and c.measured < 0.002:
             print(f"  {curve:22s} {c.predicted:7.4f} {c.measured:7.4f}")
@@ -144,7 +147,7 @@ def judge_short(compared, seeds):
     for curve, c in compared.items():
         results.append((f"{curve}: rms, ratio {c.ratio():.2f}", abs(c.ratio() - 1) <= few_seeds(c)))
         off = c.over_band(c.mean - c.bias)
-        # A mean of n seeds has the n-th part of the variance; 3.1 for a factor that varies as a normal one and moves all frequencies.
+        # A mean of n seeds has the n-th part of the variance; at worst one Gaussian number moves all frequencies: 3.1 of it.
         allowed = FLOOR_DB + 3.1 * c.over_band(c.std) / np.sqrt(seeds)
         results.append((f"{curve}: systematic part off by {off:.4f} of {allowed:.4f} dB", off <= allowed))
     return results
@@ -157,15 +160,16 @@ def main(arguments):
     parser.add_argument("--short", action="store_true")
     parser.add_argument("--folder", type=Path)
     options = parser.parse_args(arguments)
-    count = 8 if options.short else options.seeds
+    command, count = options.volvelle.resolve(), 8 if options.short else options.seeds
     setting = Setting(PLAN, RECIPE)
     exact = exact_levels(setting)
     with tempfile.TemporaryDirectory(prefix="budget-", dir=options.folder) as temporary:
         for name in () if options.short else CONTRIBUTIONS:
             seeds = range(1, 2 if name in SYSTEMATIC else count + 1)
-            errors = errors_of(options.volvelle.resolve(), (name,), seeds, exact, setting, Path(temporary) / name.replace(" ", "-"))
+            folder = Path(temporary) / name.replace(" ", "-")
+            errors = errors_of(command, (name,), seeds, exact, setting, folder)
             print_comparison(f"{name}, {len(seeds)} seeds", compare(setting, (name,), errors))
-        errors = errors_of(options.volvelle.resolve(), CONTRIBUTIONS, range(1, count + 1), exact, setting, Path(temporary) / "together")
+        errors = errors_of(command, CONTRIBUTIONS, range(1, count + 1), exact, setting, Path(temporary) / "together")
     compared = compare(setting, CONTRIBUTIONS, errors)
     print_comparison(f"together, {count} seeds", compared)
     if options.short:

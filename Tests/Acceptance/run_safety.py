@@ -200,7 +200,6 @@ def try_kills(runs, kills, draw):
         story = []
         problems = []
         for _ in range(draw.choice((1, 2, 3))):
-            done += 1
             aim = draw.choice(("starting", "capturing", "capturing", "sealing"))
             delay = {"starting": draw.uniform(0, 0.15), "capturing": draw.uniform(0.1, 1.0),
                      "sealing": draw.uniform(0, 0.1)}[aim] * runs.duration
@@ -212,8 +211,9 @@ def try_kills(runs, kills, draw):
             acknowledged += reported
             story.append(f"{phase} {delay * 1000:.0f} ms")
             resume = (Path(f"{run}.part") / "head.h5").exists()
-            if phase.endswith("done"):
+            if phase.endswith("done"):  # it was faster than the kill, which does not count
                 break
+            done += 1
         problems += runs.complete(run)
         runs.record(f"killed: {', '.join(story)}", problems)
         if problems:
@@ -259,6 +259,8 @@ def try_full_disks(runs):
             problems = [] if done.returncode == 7 else [f"exit {done.returncode}, not 7: {done.stderr}"]
             problems += [] if "run.h5" in done.stderr else [f"the message names no file: {done.stderr}"]
             problems += ["a run is there"] if run.exists() else []
+            if (Path(f"{run}.part") / "head.h5").exists():
+                problems += [] if "--resume" in done.stderr else [f"it does not say how to go on: {done.stderr}"]
             part = Path(f"{run}.part")
             if part.exists():
                 problems += [f"{n} is not that of an undisturbed run" for n, s in held_in(part).items()

@@ -28,7 +28,7 @@ class DiskFaults : public ::testing::TestWithParam<Fault> {
 protected:
     const Plan plan = smallPlan();
     const Scene scene = smallScene();
-    const AngleSet set = smallSet("horizontal,0\nhorizontal,90\n");
+    const AngleSet set = onAxis();
     std::map<std::string, AudioTake> sounds;  ///< the same in every sitting: one seed, one result
 
     std::size_t carryOut(Files& files, MemoryFiles& disk, std::optional<Error>& error) {
@@ -71,7 +71,8 @@ TEST_P(DiskFaults, WhicheverCallGoesWrongWhatWasAcknowledgedIsThereAndTheRunCanB
                         error->kind() == ErrorKind::input)
                 << exitCode(error->kind());
         }
-        disk.loseUnsynced();  // and the machine is started anew
+        // And the machine is started anew; a power cut besides is more than a disk that lies about a sync allows.
+        if (GetParam() != Fault::drop) disk.loseUnsynced();
         if (!disk.exists(runName) && disk.exists(runName + ".part/head.h5")) {
             const auto held = capturesOf(*CapturesUnderWay::look(runName, disk));
             ASSERT_GE(held.size(), acknowledged);

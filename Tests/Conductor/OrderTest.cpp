@@ -137,7 +137,8 @@ TEST(Order, TheUnitIsTurnedOnceWhileEverythingStandsStillAndTheTableIsSentHomeAf
     ASSERT_GE(asked - entries.begin(), 2);
     EXPECT_EQ((asked - 2)->what, "silence");
     EXPECT_EQ((asked - 1)->what, "stop");
-    EXPECT_EQ((asked + 1)->what, "home");
+    EXPECT_EQ((asked + 1)->what, "wait");  // for the attendant
+    EXPECT_EQ((asked + 2)->what, "home");
     EXPECT_THAT(lab.attendant.requests[0], HasSubstr("left side"));
     EXPECT_THAT(lab.attendant.requests[0], HasSubstr("licensed practice"));
     EXPECT_DOUBLE_EQ(account.waitedS, 60);

@@ -1,15 +1,17 @@
 """What the errors of a chamber do to the curves of a family: the formulas of Docs/accuracy-budget.md, on a plan and its scene.
 
     accuracy_budget.py PLAN.json RECIPE.json     error of each curve by contribution, 100 Hz to 10 kHz
-    accuracy_budget.py                           checks itself: closed forms, handbook values, the page's examples
+    accuracy_budget.py                           checks itself: closed forms, published values, draws, the page's numbers
 
-Nothing is simulated and nothing drawn by chance: the exact field gives the squared pressure of each position and its slopes, the
-plan gives weights, sweep and windows, the scene the sizes of the errors. Each contribution changes the squared pressure P of a position
-by a known part m (systematic) and by a random part of variance V, on its own or shared with other positions. A curve is S = Σ W P, so
+Nothing is simulated and nothing drawn by chance: the exact field gives the squared pressure of each position and its
+slopes, the plan gives weights, sweep and windows, the scene the sizes of the errors. Each contribution changes the
+squared pressure P of a position by a known part m (systematic) and by a random part of variance V, on its own or shared
+with other positions. A curve is S = Σ W P, and with var = Σ W² V + (shared part)²
 
-    bias = 10 lg(1 + Σ W P m / S) − 2.17 var / S²,   std = 4.34 √var / S,   var = Σ W² V + (shared part)²,   rms² = bias² + std²
+    bias = 4.34 ln(1 + Σ W P m / S) − 2.17 var / S²,   std = 4.34 √var / S,   rms² = bias² + std²
 
-and an index, a difference of two curves, has Σ (W₁/S₁ − W₂/S₂)² V in place of var / S². All of it shares no code with the product.
+An index, a difference of two curves, has Σ (W₁/S₁ − W₂/S₂)² V in place of var / S². All of it shares no code with the
+product.
 """
 
 import json
@@ -108,6 +110,34 @@ def response_of(driver, f):
     return out
 
 
+def refuse_the_unknown(plan, recipe):
+    """ValueError for what would change the result and is not in the formulas."""
+    unit, scene, table = plan["unit"], plan["simulation"], plan.get("table", {})
+    converters, drivers = scene.get("converters", {}), scene["drivers"]
+    unknown = {
+        "another set of angles than two-orbits-10": plan["angles"].get("set") != "two-orbits-10",
+        "a reference point off the axis": any(unit.get("reference_point_from_axis_m", [])),
+        "gain, delay or polarity of a section": any({"gain_db", "delay_s", "polarity"} & set(s) for s in unit["sections"]),
+        "another drive quantity than terminal-volts": unit.get("drive_quantity") != "terminal-volts",
+        "a table that counts clockwise, or a unit on its right side": table.get("counts") == "clockwise"
+        or table.get("lies_on") == "right-side",
+        "a table that tilts": bool(table.get("has_tilt") or scene.get("table", {}).get("tilts")),
+        "repeats, warming up or checks on the way":
+        bool({"repeats", "warm_up_s", "axis_check_every"} & set(plan.get("conduct", {}))),
+        "a table that swings on": bool(scene.get("table", {}).get("ring_deg")),
+        "acceleration of the table": "acceleration_deg_per_s2" in scene.get("table", {}),
+        "an error of loopback or clock": any(converters.get(k) for k in ("loopback_error_db", "recorder_offset_ppm")),
+        "nonlinearity": any("nonlinearity" in d for d in drivers), "faults": "faults" in scene,
+        "smoothing": bool(recipe.get("smoothing")),
+        "a recipe whose windows are not in numbers":
+        not isinstance(recipe.get("window"), dict)
+        or recipe.get("low_window", "automatic") == "automatic",
+    }
+    named = [what for what, is_there in unknown.items() if is_there]
+    if named:
+        raise ValueError("the budget does not know: " + "; ".join(named))
+
+
 @dataclass
 class Setting:
     """One drive of a plan, on two orbits of 10°, with the reference point on the rotation axis."""
@@ -118,6 +148,7 @@ class Setting:
     f: np.ndarray = None
 
     def __post_init__(self):
+        refuse_the_unknown(self.plan, self.recipe)
         self.f = THIRDS_HZ if self.f is None else np.asarray(self.f, float)
         self.scene, self.air = self.plan["simulation"], self.plan["air"]
         self.distance, self.sections = self.plan["distance_m"], self.plan["drives"][self.drive]["sections"]
@@ -156,7 +187,8 @@ def capture_times(setting):
     plan, scene = setting.plan, setting.scene
     audio, table = plan["audio"], scene.get("table", {})
     shot = sum(Setting(plan, setting.recipe, d, np.array([1000.0])).sweep()[1] for d in range(len(plan["drives"])))
-    shot += len(plan["drives"]) * (audio.get("silence_before_s", 0.25) + audio.get("decay_s", 0.4) + setting.distance / 330 + 0.02)
+    shot += len(plan["drives"]) * (audio.get("silence_before_s", 0.25) + audio.get("decay_s", 0.4)
+                                   + setting.distance / 330 + 0.02)
     speed, settle, times = table.get("speed_deg_per_s", 10), plan.get("table", {}).get("settle_s", 0.5), {}
     angles, now = setting.table_angles(), 1.0
     for orbit in ("horizontal", "vertical"):
@@ -340,7 +372,11 @@ def main(arguments):
         return 0 if self_check() else 1
     plan, recipe = (json.loads(Path(a).read_text(encoding="utf-8")) for a in arguments)
     for drive in range(len(plan["drives"])):
-        setting = Setting(plan, recipe, drive)
+        try:
+            setting = Setting(plan, recipe, drive)
+        except (KeyError, ValueError) as problem:
+            print(f"{type(problem).__name__}: {problem}", file=sys.stderr)
+            return 4
         print(f"drive {'+'.join(setting.sections)}, 100 Hz to 10 kHz, third octaves")
         print_budget(setting)
     return 0

@@ -10,7 +10,7 @@ namespace {
 /// Attempts at one capture with these states, told one after the other; the states that they end with.
 std::vector<CaptureState> statesOf(const std::vector<CaptureState>& judged) {
     std::vector<Capture> captures;
-    std::vector<Judgement> own;
+    std::vector<OwnState> own;
     for (const CaptureState state : judged) {
         Capture capture;
         capture.attempt = static_cast<int>(captures.size()) + 1;
@@ -40,7 +40,7 @@ TEST(Superseding, TheLastAttemptThatIsNotDoubtfulCountsElseTheLast) {
 TEST(Superseding, TheReasonNamesTheAttemptThatCountsAndKeepsTheDoubt) {
     std::vector<Capture> captures(2);
     captures[1].attempt = 2;
-    const std::vector<Judgement> own{{doubtful, "noise in 125 Hz"}, {kept, ""}};
+    const std::vector<OwnState> own{{doubtful, "noise in 125 Hz"}, {kept, ""}};
     markSuperseded(captures, own, 1);
     EXPECT_EQ(captures[0].reason, "superseded by attempt 2: noise in 125 Hz");
     EXPECT_EQ(captures[1].reason, "");

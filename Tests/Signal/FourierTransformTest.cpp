@@ -37,7 +37,8 @@ TEST(FastLength, OfMiddlingOnesHasThreeTwosAtLeast) {
 }
 
 TEST(FastLength, OfLongOnesHasBetweenThreeAndTwelveTwos) {
-    for (const std::size_t n : {16385U, 19683U, 98305U, 168000U, 196608U, 240000U, 262144U, 1000000U, 5000001U}) {
+    for (const std::size_t n :
+         {16385U, 19683U, 98305U, 168000U, 196608U, 240000U, 262144U, 1000000U, 5000001U}) {
         std::size_t expected = n;
         while (!isFast(expected) || expected % 8 != 0 || expected % 8192 == 0) ++expected;
         EXPECT_EQ(fastLength(n), expected) << n;
@@ -96,6 +97,29 @@ TYPED_TEST(Transform, ForwardThenInverseMultipliesByTheLength) {
         for (std::size_t i = 0; i < n; ++i)
             ASSERT_NEAR(double{back[i]} / static_cast<double>(n), double{x[i]},
                         8 * double{std::numeric_limits<TypeParam>::epsilon()});
+    }
+}
+
+TYPED_TEST(Transform, AQuotientInOnePassIsThatOfTheSpectra) {
+    using Complex = std::complex<TypeParam>;
+    for (const std::size_t n : {2U, 4U, 6U, 8U, 10U, 12U, 486U, 1040U, 19200U}) {
+        const RealTransform<TypeParam> transform(n);
+        const auto y = randomSamples<TypeParam>(n, 13), x = randomSamples<TypeParam>(n, 17),
+                   s = randomSamples<TypeParam>(2 * transform.bins(), 19);
+        AlignedVector<Complex> shape(transform.bins()), a(transform.bins()), b(transform.bins());
+        for (std::size_t k = 0; k < shape.size(); ++k) shape[k] = {s[2 * k], s[2 * k + 1]};
+        const auto least = static_cast<TypeParam>(0.5 * static_cast<double>(n));
+        AlignedVector<TypeParam> expected(n), got(n);
+        transform.forward(y.data(), a.data());
+        transform.forward(x.data(), b.data());
+        for (std::size_t k = 0; k < a.size(); ++k)
+            a[k] = a[k] * std::conj(b[k]) * shape[k] / (std::norm(b[k]) + least);
+        transform.inverse(a.data(), expected.data());
+        transform.beginForward(y.data(), a.data());
+        transform.beginForward(x.data(), b.data());
+        transform.quotient(a.data(), b.data(), shape, least, got.data());
+        for (std::size_t i = 0; i < n; ++i)
+            ASSERT_NEAR(double{got[i]}, double{expected[i]}, rounding<TypeParam>(n) * 4) << n << " " << i;
     }
 }
 

@@ -17,7 +17,7 @@ namespace {
 void makeRunUnderWay(const std::string& path) {
     using namespace volvelle;
     const auto run = CapturesUnderWay::begin(path, testing::inventedHead(), diskFiles());
-    for (const testing::Step& step : testing::inventedSteps(4)) testing::carryOut(step, *run);
+    for (const testing::Step& step : testing::inventedSteps(5)) testing::carryOut(step, *run);
 }
 
 }  // namespace

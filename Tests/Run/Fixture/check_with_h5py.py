@@ -130,7 +130,8 @@ def check_capture_part(part):
 def check_parts(folder):
     """The folder of a run under way; no scales there but in its head."""
     names = sorted(os.listdir(folder))
-    hold(names == ["000001-capture.h5", "000002-capture.h5", "000003-capture.h5", "000004-event.h5", "head.h5"], str(names))
+    hold(names == ["000001-capture.h5", "000002-capture.h5", "000003-capture.h5", "000004-capture.h5",
+                    "000005-event.h5", "head.h5"], str(names))
     with h5py.File(os.path.join(folder, "head.h5"), "r") as head:
         hold(text(head.attrs["format"]) == "volvelle run head", "format of the head")
         front = head["drives/front"]
@@ -140,7 +141,7 @@ def check_parts(folder):
         head.visititems(check_every_dataset)
     with h5py.File(os.path.join(folder, "000001-capture.h5"), "r") as part:
         check_capture_part(part)
-    with h5py.File(os.path.join(folder, "000004-event.h5"), "r") as part:
+    with h5py.File(os.path.join(folder, "000005-event.h5"), "r") as part:
         hold(text(part["event"][()]) == "event 3", "event")
 
 
