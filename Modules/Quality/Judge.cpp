@@ -291,6 +291,7 @@ void Judge::State::compareWithSilence(const std::vector<double>& powers, double 
     std::optional<std::size_t> worst;
     for (std::size_t b = 0; b < powers.size(); ++b) {
         const double centre = judgedOctavesHz()[b];
+        if (!(powers[b] > 0)) continue;  // digital silence tells nothing of the noise
         const double part = centre * (std::pow(10, 0.15) - std::pow(10, -0.15)) / (rate / 2);
         const double predicted = powers[b] / part * whiteNoise[b] / loopbackGain;
         const double riseDb = decibels(found.noise[b] / predicted);

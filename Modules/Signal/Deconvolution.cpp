@@ -33,6 +33,15 @@ double weakestInBand(std::span<const std::complex<float>> spectrum, double binHz
     return weakest;
 }
 
+/// Samples less an offset, and silence behind them.
+void pad(std::span<const float> samples, double offset, AlignedVector<float>& padded) {
+    if (samples.size() > padded.size())
+        throw Error(ErrorKind::bug, "a recording longer than announced", "", "");
+    const auto mean = static_cast<float>(offset);
+    for (std::size_t n = 0; n < samples.size(); ++n) padded[n] = samples[n] - mean;
+    std::fill(padded.begin() + std::ssize(samples), padded.end(), 0.0F);
+}
+
 }  // namespace
 
 BandShape::BandShape(const Band& band, double sampleRateHz) : cornerHz_(band.lowHz / 2) {
@@ -86,14 +95,6 @@ Deconvolution::Deconvolution(std::span<const float> excitation, double sampleRat
         filter_[k] = shapeOnBins_[k] * std::conj(filter_[k]) /
                      (std::norm(filter_[k]) + static_cast<float>(leastPower_));
     }
-}
-
-void Deconvolution::pad(std::span<const float> samples, double offset, AlignedVector<float>& padded) const {
-    if (samples.size() > padded.size())
-        throw Error(ErrorKind::bug, "a recording longer than announced", "", "");
-    const auto mean = static_cast<float>(offset);
-    for (std::size_t n = 0; n < samples.size(); ++n) padded[n] = samples[n] - mean;
-    std::fill(padded.begin() + std::ssize(samples), padded.end(), 0.0F);
 }
 
 double Deconvolution::loopbackOffset(double mean, double energy, std::size_t samples) const {

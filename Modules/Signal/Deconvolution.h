@@ -57,8 +57,6 @@ public:
 private:
     /// Of the converter alone: the loopback's mean less what the excitation itself has.
     double loopbackOffset(double mean, double energy, std::size_t samples) const;
-    /// Samples less an offset, and silence behind them.
-    void pad(std::span<const float> samples, double offset, AlignedVector<float>& padded) const;
     double binHz() const { return sampleRateHz_ / static_cast<double>(length()); }
 
     double sampleRateHz_;

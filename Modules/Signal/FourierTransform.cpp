@@ -138,6 +138,13 @@ void RealTransform<Sample>::forward(const Sample* in, std::complex<Sample>* out)
 }
 
 template <typename Sample>
+void RealTransform<Sample>::forwardUpTo(std::size_t highest, const Sample* in,
+                                        std::complex<Sample>* out) const {
+    beginForward(in, out);
+    static_cast<const Halves<Sample>*>(halves_)->step.toBins(out, highest);
+}
+
+template <typename Sample>
 void RealTransform<Sample>::inverse(std::complex<Sample>* in, Sample* out) const {
     const auto& halves = *static_cast<const Halves<Sample>*>(halves_);
     halves.step.fromBins(in);

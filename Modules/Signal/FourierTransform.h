@@ -28,6 +28,9 @@ public:
     void forward(const Sample* in, std::complex<Sample>* out) const;  ///< leaves `in` as it was
     void inverse(std::complex<Sample>* in, Sample* out) const;        ///< destroys `in`; not of forwardOnly
 
+    /// forward() for bins 0 ... highest alone; the others are anything.
+    void forwardUpTo(std::size_t highest, const Sample* in, std::complex<Sample>* out) const;
+
     /// The first part of forward(), for quotient(): `out` holds bins() values, of which the last is not used.
     void beginForward(const Sample* in, std::complex<Sample>* out) const;
 

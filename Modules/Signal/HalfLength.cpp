@@ -23,34 +23,7 @@ void pairAlone(std::complex<Sample>& value, std::complex<Sample>& mirrored, std:
     mirrored = scale * std::conj(sum - turned);
 }
 
-template <typename Sample, bool back>
-void allPairs(std::complex<Sample>* values, std::size_t half, const std::complex<Sample>* turns) {
-    using Vector = typename Lanes<Sample>::Type;
-    constexpr Sample scale = back ? Sample{1} : Sample{0.5}, sign = back ? Sample{1} : Sample{-1};
-    const Vector conjugate{1, -1, 1, -1}, scaled{scale, scale, scale, scale},
-        scaledConjugate{scale, -scale, scale, -scale}, crossed{sign, -sign, sign, -sign};
-    std::size_t k = 1;
-    for (; 2 * k + 2 < half; k += 2) {
-        std::complex<Sample>* const at = values + k;
-        std::complex<Sample>* const mirror = values + (half - k - 1);
-        Vector a, m, w;
-        load<Sample>(a, at);
-        load<Sample>(m, mirror);
-        load<Sample>(w, turns + k);
-        const Vector b = __builtin_shufflevector(m, m, 2, 3, 0, 1) * conjugate;
-        const Vector sum = a + b, difference = a - b;
-        const Vector turned = difference * __builtin_shufflevector(w, w, 0, 0, 2, 2) +
-                              __builtin_shufflevector(difference, difference, 1, 0, 3, 2) * crossed *
-                                  __builtin_shufflevector(w, w, 1, 1, 3, 3);
-        const Vector here = (sum + turned) * scaled, there = (sum - turned) * scaledConjugate;
-        const Vector reversed = __builtin_shufflevector(there, there, 2, 3, 0, 1);
-        store<Sample>(here, at);
-        store<Sample>(reversed, mirror);
-    }
-    for (; k <= half / 2; ++k) pairAlone<Sample, back>(values[k], values[half - k], turns[k]);
-}
-
-/// A pair of values, or of bins, as `allPairs` sees it: here and the conj of the mirrored ones, two of each.
+/// A pair of values, or of bins, as they are worked on: here and the conj of the mirrored ones, two of each.
 template <typename Sample>
 struct Pair {
     typename Lanes<Sample>::Type here, there;
@@ -80,7 +53,7 @@ void multiply(const typename Lanes<Sample>::Type& a, const typename Lanes<Sample
           __builtin_shufflevector(a, a, 1, 0, 3, 2) * (__builtin_shufflevector(b, b, 1, 1, 3, 3) * crossed);
 }
 
-/// The turn of `allPairs`, without its scale.
+/// What `pairAlone` does, without its scale.
 template <typename Sample, bool back>
 void turnPair(Pair<Sample>& pair, const typename Lanes<Sample>::Type& turns) {
     const auto sum = pair.here + pair.there, difference = pair.here - pair.there;
@@ -88,6 +61,26 @@ void turnPair(Pair<Sample>& pair, const typename Lanes<Sample>::Type& turns) {
     multiply<Sample, back>(difference, turns, turned);
     pair.here = sum + turned;
     pair.there = sum - turned;
+}
+
+template <typename Sample, bool back>
+void allPairs(std::complex<Sample>* values, std::size_t half, std::size_t highest,
+              const std::complex<Sample>* turns) {
+    constexpr Sample scale = back ? Sample{1} : Sample{0.5};
+    const typename Lanes<Sample>::Type scales{scale, scale, scale, scale};
+    std::size_t k = 1;
+    for (; 2 * k + 2 < half && k <= highest; k += 2) {
+        Pair<Sample> pair;
+        typename Lanes<Sample>::Type turn;
+        load<Sample>(turn, turns + k);
+        pair.loadFrom(values + k, values + (half - k - 1));
+        turnPair<Sample, back>(pair, turn);
+        pair.here *= scales;
+        pair.there *= scales;
+        pair.storeTo(values + k, values + (half - k - 1));
+    }
+    for (; k <= std::min(half / 2, highest); ++k)
+        pairAlone<Sample, back>(values[k], values[half - k], turns[k]);
 }
 
 template <typename Sample>
@@ -127,9 +120,9 @@ HalfLength<Sample>::HalfLength(std::size_t n) : half_(n / 2), turn_(n / 4 + 1) {
 }
 
 template <typename Sample>
-void HalfLength<Sample>::toBins(std::complex<Sample>* values) const {
+void HalfLength<Sample>::toBins(std::complex<Sample>* values, std::size_t highest) const {
     const auto first = values[0];
-    allPairs<Sample, false>(values, half_, turn_.data());
+    allPairs<Sample, false>(values, half_, highest < half_ / 2 ? highest : half_, turn_.data());
     values[0] = first.real() + first.imag();
     values[half_] = first.real() - first.imag();
 }
@@ -137,7 +130,7 @@ void HalfLength<Sample>::toBins(std::complex<Sample>* values) const {
 template <typename Sample>
 void HalfLength<Sample>::fromBins(std::complex<Sample>* bins) const {
     const Sample first = bins[0].real(), last = bins[half_].real();
-    allPairs<Sample, true>(bins, half_, turn_.data());
+    allPairs<Sample, true>(bins, half_, half_, turn_.data());
     bins[0] = {first + last, first - last};
 }
 

@@ -17,7 +17,9 @@ public:
     explicit HalfLength(std::size_t n);
 
     /// In place: from the n/2 values of the half-length transform to bins 0 ... n/2 of the real one.
-    void toBins(std::complex<Sample>* values) const;
+    /// Up to a highest bin alone, if one is given; those above it are then anything.
+    void toBins(std::complex<Sample>* values, std::size_t highest = allBins) const;
+    static constexpr std::size_t allBins = static_cast<std::size_t>(-1);
 
     /// In place: from bins 0 ... n/2 to what the half-length inverse transform turns into n times the
     /// samples.

@@ -103,6 +103,7 @@ SpectrumSampler::SpectrumSampler(std::span<const double> frequenciesHz, double s
         }
         kernel_.push_back(taps);
         firstBin_.push_back(static_cast<std::size_t>(first + kernelBins));
+        highestBin_ = std::max(highestBin_, firstBin_.back());
         const double quarterTurns = static_cast<double>(((first % 4) + 4) % 4);
         turn_.push_back(std::polar(
             1.0, std::numbers::pi / 2 * quarterTurns - 2 * std::numbers::pi * bin * centre / length));
@@ -111,7 +112,7 @@ SpectrumSampler::SpectrumSampler(std::span<const double> frequenciesHz, double s
 
 void SpectrumSampler::transformAndGather(Workspace& w, std::span<std::complex<double>> out) const {
     std::complex<double>* bins = w.spectrum_.data() + kernelBins;
-    transform_.forward(w.padded_.data(), bins);
+    transform_.forwardUpTo(highestBin_, w.padded_.data(), bins);
     const std::size_t top = transform_.size() / 2;
     for (std::size_t k = 1; k <= kernelBins; ++k) {
         bins[-static_cast<std::ptrdiff_t>(k)] = std::conj(bins[k]);

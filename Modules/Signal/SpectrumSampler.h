@@ -56,7 +56,8 @@ private:
 
     RealTransform<double> transform_;
     std::vector<double> correction_;
-    std::vector<std::size_t> firstBin_;  ///< of each frequency's kernel, counted from -kernelBins
+    std::vector<std::size_t> firstBin_;    ///< of each frequency's kernel, counted from -kernelBins
+    std::size_t highestBin_ = kernelBins;  ///< that any kernel needs
     std::vector<std::array<double, kernelBins>> kernel_;
     std::vector<std::complex<double>> turn_;  ///< brings the phase back to sample 0
 };

@@ -53,7 +53,7 @@ void waitAndStop(const sigset_t& set) {
     int number = nextSignal(set);
     while (askedToStop()) {
         nextLine();
-        complain("stopping: outputs silent, table still, captures kept; once more ends at once");
+        complain("stopping: outputs silenced, table stopped; once more ends at once");
         number = nextSignal(set);
     }
     removeUnfinished();

@@ -89,7 +89,8 @@ TEST(Order, EveryDriveAndRepeatIsTakenAtEveryPosition) {
                                             stanceName(position.stance) + repeat));
     EXPECT_EQ(account.captures, played.size());
     EXPECT_EQ(account.positionsDone, 6U);
-    for (const DriveRecord& drive : SealedRun(runName, files).record().drives)
+    const SealedRun run(runName, files);
+    for (const DriveRecord& drive : run.record().drives)
         for (const Capture& capture : drive.captures)
             if (capture.kind == CaptureKind::position) {
                 EXPECT_EQ(std::isfinite(capture.quality.repeatDifferenceDb), capture.repeat > 1) << capture.id;
@@ -170,7 +171,8 @@ TEST(Order, NothingMovesOrSoundsWhereNothingIsLeftToDo) {
     EXPECT_EQ(account.positionsDone, 6U);
     EXPECT_TRUE(lab.log.words({"home", "move", "play", "ask"}).empty());
     std::map<std::string, int> times;
-    for (const Event& event : SealedRun(runName, files).record().events) ++times[event.text];
+    const SealedRun run(runName, files);
+    for (const Event& event : run.record().events) ++times[event.text];
     for (const auto& [text, count] : times)
         if (text.starts_with("drift") || text.starts_with("loopback")) {
             EXPECT_EQ(count, 1) << text;

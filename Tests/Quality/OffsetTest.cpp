@@ -42,5 +42,12 @@ TEST(OffsetThatEndsWithTheSweep, DoesNotHideALouderBangThere) {
     for (std::uint64_t seed = 1; seed <= 5; ++seed) EXPECT_FALSE(doubtsWith(0.3, seed).empty()) << "seed " << seed;
 }
 
+TEST(DigitalSilence, BeforeTheSweepIsNoMeasureOfTheNoise) {
+    Scene scene;
+    scene.sweepS = 1;
+    const Recorded r = recorded(scene.through(delayed(75, 0.006), 0.001));
+    EXPECT_TRUE(Judge(scene.drive(), scene.calibration()).judge(r.samples, {}, {r.raw, 24}).doubts.empty());
+}
+
 }  // namespace
 }  // namespace volvelle

@@ -264,15 +264,15 @@ TEST_F(RunDamage, WhatIsNotARunIsCalledThat) {
 
 TEST_F(RunDamage, ANewerFormatIsCalledThatAndAChangedVersionIsDamage) {
     Seal newer = seal();
-    newer.version = 2;
+    newer.version = runFormatVersion + 1;
     const Bytes block = sealAsBytes(newer);
     Bytes bytes = sound();
     std::copy(block.begin(), block.end(), bytes.begin());
     auto kind = ErrorKind::bug;
-    EXPECT_THAT(read(bytes, kind), HasSubstr("made by a newer version of the program (run format 2"));
+    EXPECT_THAT(read(bytes, kind), HasSubstr("made by a newer version of the program (run format 3"));
     EXPECT_EQ(kind, ErrorKind::input);
     bytes = sound();
-    bytes[16] = std::byte{2};
+    bytes[16] = std::byte{runFormatVersion + 1};
     EXPECT_THAT(read(bytes, kind), HasSubstr("changed within its seal"));
     EXPECT_EQ(kind, ErrorKind::damaged);
 }

@@ -100,6 +100,19 @@ TYPED_TEST(Transform, ForwardThenInverseMultipliesByTheLength) {
     }
 }
 
+TYPED_TEST(Transform, UpToABinIsAsFarAsThatTheWholeOne) {
+    for (const std::size_t n : {2U, 8U, 30U, 486U, 1040U})
+        for (const std::size_t highest : {std::size_t{0}, std::size_t{1}, n / 8, n / 4, n / 4 + 1, n / 2}) {
+            const RealTransform<TypeParam> transform(n);
+            const auto x = randomSamples<TypeParam>(n, 23);
+            AlignedVector<std::complex<TypeParam>> whole(transform.bins()), part(transform.bins());
+            transform.forward(x.data(), whole.data());
+            transform.forwardUpTo(highest, x.data(), part.data());
+            for (std::size_t k = 0; k <= std::min(highest, n / 2); ++k)
+                EXPECT_EQ(part[k], whole[k]) << n << k;
+        }
+}
+
 TYPED_TEST(Transform, AQuotientInOnePassIsThatOfTheSpectra) {
     using Complex = std::complex<TypeParam>;
     for (const std::size_t n : {2U, 4U, 6U, 8U, 10U, 12U, 486U, 1040U, 19200U}) {
