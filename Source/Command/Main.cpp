@@ -23,7 +23,7 @@ int complain(const std::string& message, int code) {
 void describe(CLI::App& app) {
     app.name("volvelle");
     app.description(
-        "From recordings of a loudspeaker turned through its angles to the family of curves of CTA-2034-A.");
+        "Turns a loudspeaker through its angles in an anechoic chamber, and turns what it hears into the family of curves of CTA-2034-A.");
     app.set_version_flag("--version", std::string("volvelle ") + volvelle::programVersion(),
                          "Print the program's version and end");
     app.set_help_flag("-h,--help", "Print this help and end");
@@ -55,7 +55,7 @@ int run(int argc, char** argv) {
     volvelle::addCompare(app, shell);
     volvelle::addDemo(app, shell);
     app.footer(
-        "volvelle COMMAND --help tells of each; Docs/ingest.md, Docs/recipe.md and Docs/safety.md say more.");
+        "volvelle COMMAND --help tells of each. Begin with Docs/guide.md and Docs/safety.md.");
     volvelle::checkWords(app, argc, argv);
     try {
         app.parse(argc, argv);
