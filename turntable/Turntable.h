@@ -58,7 +58,8 @@ public:
     /// Where it stands now.
     virtual TableResult where() = 0;
 
-    /// Stops all movement at once. Any thread.
+    /// Stops all movement at once. Any thread. It holds back no move that begins later: whoever wants none asks for
+    /// a stop (of the token that moveTo is given) first, and stops then.
     virtual void stop() noexcept = 0;
 };
 

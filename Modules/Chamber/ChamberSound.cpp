@@ -3,6 +3,7 @@
 #include "Chamber/Noise.h"
 #include "Chamber/Resampling.h"
 #include "Quantities/ReferencePressure.h"
+#include "Run/Capture.h"
 #include "Signal/ComplexLoops.h"
 #include "Signal/FourierTransform.h"
 #include "Text/Error.h"
@@ -11,7 +12,6 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-#include <string_view>
 #include <utility>
 
 namespace volvelle {
@@ -20,16 +20,6 @@ namespace {
 
 double pascal(double levelDb) {
     return referencePressurePa * std::pow(10, levelDb / 20);
-}
-
-double orElse(double value, double otherwise) {
-    return std::isnan(value) ? otherwise : value;
-}
-
-std::uint64_t hashOf(std::string_view text) {  // FNV-1a
-    std::uint64_t hash = 0xCBF29CE484222325U;
-    for (const char c : text) hash = (hash ^ static_cast<unsigned char>(c)) * 0x100000001B3U;
-    return hash;
 }
 
 /// Power of noise in a bin, over that of white noise of the same samples' rms 1.
@@ -208,7 +198,7 @@ void ChamberSound::addNoise(Taking& take) {
         }
         amplitude.front() = 0;
     }
-    if (amplitude.back() == 0 && amplitude[amplitude.size() / 2] == 0) return;
+    if (std::ranges::all_of(amplitude, [](double a) { return a == 0; })) return;
     Noise noise = take.draw(Taking::room);
     for (std::size_t k = 0; k < amplitude.size(); ++k) {
         const double real = noise();
@@ -300,7 +290,7 @@ std::vector<float> ChamberSound::converted(const std::vector<double>& fullScale)
 std::vector<std::vector<float>> ChamberSound::record(const AudioShot& shot, const Place& place,
                                                      const std::vector<SceneFault>& faults) {
     Taking take{shot, place, faults, heardOutputs(shot, faults)};
-    const std::array<std::uint64_t, 2> parts{seed_, hashOf(shot.label)};
+    const std::array<std::uint64_t, 2> parts{seed_, seedOf(shot.label)};
     take.seed = mixedSeed(parts);
     take.length = lengthFor(shot);
     const bool isShort = inForce(faults, FaultKind::samplesLost) != nullptr;

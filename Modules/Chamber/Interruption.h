@@ -6,7 +6,9 @@
 
 namespace volvelle {
 
-/// Lets any thread end what one thread is doing: a shot, a move. All methods are thread-safe.
+/// Lets any thread end what one thread is doing: a shot, a move. All methods are thread-safe. An interruption is
+/// not kept for what begins later (the conductor's own, before it asks the attendant for something, must not end
+/// the next shot): who wants nothing to begin any more requests a stop of the callers' token first.
 class Interruption {
 public:
     /// What is done now. Its token asks for a stop when the caller's does, or interrupt() is called. An

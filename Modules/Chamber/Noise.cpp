@@ -41,4 +41,10 @@ std::uint64_t mixedSeed(std::span<const std::uint64_t> parts) {
     return seed;
 }
 
+std::uint64_t seedOf(std::string_view text) {
+    std::uint64_t hash = 0xCBF29CE484222325U;
+    for (const char c : text) hash = (hash ^ static_cast<unsigned char>(c)) * 0x100000001B3U;
+    return hash;
+}
+
 }  // namespace volvelle

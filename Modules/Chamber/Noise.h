@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <span>
+#include <string_view>
 
 namespace volvelle {
 
@@ -24,5 +25,8 @@ private:
 /// Mixes numbers (seed, position, drive, repeat ...) to a seed: noise depends on what it is for, never on the
 /// order of events.
 std::uint64_t mixedSeed(std::span<const std::uint64_t> parts);
+
+/// A number for a text (hash FNV-1a), the same everywhere: one of the parts of a seed.
+std::uint64_t seedOf(std::string_view text);
 
 }  // namespace volvelle

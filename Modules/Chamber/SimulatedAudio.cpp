@@ -26,22 +26,22 @@ AudioFacts factsOf(const Plan& plan, const Scene& scene, double sampleRateHz) {
 }
 
 /// How a device's own fault ends a shot, and how long after it the driver notices.
-struct Ending {
+struct DeviceFault {
     AudioOutcome outcome;
     const char* what;
     double noticedS;
 };
 
-std::optional<Ending> endingOf(FaultKind kind) {
+std::optional<DeviceFault> deviceFaultOf(FaultKind kind) {
     switch (kind) {
         case FaultKind::droppedBlock:
-            return Ending{AudioOutcome::dropped, "a block of samples was lost", 0.02};
+            return DeviceFault{AudioOutcome::dropped, "a block of samples was lost", 0.02};
         case FaultKind::deviceGone:
-            return Ending{AudioOutcome::gone, "the audio device is gone", 0.1};
+            return DeviceFault{AudioOutcome::gone, "the audio device is gone", 0.1};
         case FaultKind::stalled:
-            return Ending{AudioOutcome::stalled, "the audio device asks for no more samples", 0.3};
+            return DeviceFault{AudioOutcome::stalled, "the audio device asks for no more samples", 0.3};
         case FaultKind::rateChange:
-            return Ending{AudioOutcome::rateChanged, "the audio device changed its sample rate", 0.05};
+            return DeviceFault{AudioOutcome::rateChanged, "the audio device changed its sample rate", 0.05};
         default:
             return std::nullopt;
     }
@@ -78,10 +78,8 @@ void SimulatedAudio::check(const AudioShot& shot) const {
 /// Ends at an instant drawn from (seed, label), and a little later by the driver's attention.
 AudioTake SimulatedAudio::failed(const SceneFault& fault, const AudioShot& shot, double beginS,
                                  const std::stop_token& stop) {
-    const Ending ending = *endingOf(fault.kind);
-    std::uint64_t label = 0;
-    for (const char c : shot.label) label = label * 131 + static_cast<unsigned char>(c);
-    const std::array<std::uint64_t, 3> parts{seed_, label, static_cast<std::uint64_t>(fault.kind) + 1000};
+    const DeviceFault ending = *deviceFaultOf(fault.kind);
+    const std::array<std::uint64_t, 3> parts{seed_, seedOf(shot.label), static_cast<std::uint64_t>(fault.kind) + 1000};
     const double part = static_cast<double>(mixedSeed(parts) >> 11) * 0x1p-53;
     const double atS = part * static_cast<double>(shot.samples) / facts_.sampleRateHz;
     if (!clock_.waitUntil(beginS + atS + ending.noticedS, stop)) return stoppedTake();
@@ -95,7 +93,7 @@ AudioTake SimulatedAudio::play(const AudioShot& shot, std::stop_token stop) {
     const double beginS = clock_.nowS();
     const std::vector<SceneFault> faults = script_.ofShot(shot.label, tableDeg_());
     for (const SceneFault& fault : faults)
-        if (endingOf(fault.kind)) return failed(fault, shot, beginS, scope.token());
+        if (deviceFaultOf(fault.kind)) return failed(fault, shot, beginS, scope.token());
     AudioTake take;
     take.channels = sound_.record(shot, place_(), faults);
     const double durationS = static_cast<double>(shot.samples) / facts_.sampleRateHz;

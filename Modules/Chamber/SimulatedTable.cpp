@@ -1,6 +1,7 @@
 #include "Chamber/SimulatedTable.h"
 
 #include "Chamber/Noise.h"
+#include "Run/Capture.h"
 #include "Text/Number.h"
 
 #include <fmt/format.h>
@@ -17,10 +18,6 @@ namespace {
 constexpr double patienceS = 2;     // without an answer, or without moving on
 constexpr double findingZeroS = 1;  // after turning back to it
 constexpr double slackDeg = 1e-6;
-
-double orElse(double value, double otherwise) {
-    return std::isnan(value) ? otherwise : value;
-}
 
 TableFacts factsOf(const Plan& plan, const SceneTable& table) {
     TableFacts facts;
@@ -51,23 +48,6 @@ std::uint64_t asKey(double deg) {
 }
 
 }  // namespace
-
-double TableMovement::durationS() const {
-    if (!(acceleration > 0)) return way / speed;
-    const double ramp = speed * speed / acceleration;  // way of speeding up and slowing down together
-    return way >= ramp ? way / speed + speed / acceleration : 2 * std::sqrt(way / acceleration);
-}
-
-double TableMovement::wayAfter(double seconds) const {
-    const double duration = durationS();
-    if (seconds >= duration) return way;
-    if (seconds <= 0) return 0;
-    if (!(acceleration > 0)) return speed * seconds;
-    if (seconds > duration / 2) return way - wayAfter(duration - seconds);
-    const double rampS = speed / acceleration;
-    if (seconds <= rampS) return acceleration * seconds * seconds / 2;
-    return speed * (seconds - rampS / 2);
-}
 
 SimulatedTable::SimulatedTable(const Plan& plan, const Scene& scene, std::uint64_t seed, Clock& clock)
     : table_(scene.table),

@@ -3,6 +3,7 @@
 #include "Chamber/Interruption.h"
 #include "Chamber/SceneFaults.h"
 #include "Clock/Clock.h"
+#include "Conductor/TableMovement.h"
 #include "Run/Plan.h"
 #include "Sphere/Direction.h"
 #include "turntable/Turntable.h"
@@ -11,15 +12,6 @@
 #include <mutex>
 
 namespace volvelle {
-
-/// A movement from rest to rest: speeds up, runs, slows down. Degrees, seconds.
-struct TableMovement {
-    double way;           ///< 0 or more
-    double speed;         ///< above 0
-    double acceleration;  ///< 0: at once
-    double durationS() const;
-    double wayAfter(double seconds) const;  ///< 0 ... way
-};
 
 /// The table of a simulated chamber. Threads as Turntable says; standing() and believed() from any.
 class SimulatedTable final : public Turntable {

@@ -3,6 +3,7 @@
 #include "Comparison/RunDifferences.h"
 #include "Families/MakeFamily.h"
 #include "Families/PositionResponses.h"
+#include "Families/RunLabel.h"
 #include "Response/ResolvedRecipe.h"
 #include "Text/Error.h"
 #include "Text/Nearest.h"
@@ -21,12 +22,6 @@ namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr double comparedWithinDb = 30;  // of the loudest direction
-
-std::vector<std::string> driveNames(const RunRecord& run) {
-    std::vector<std::string> names;
-    for (const DriveRecord& drive : run.drives) names.push_back(drive.name);
-    return names;
-}
 
 /// The only drive that all runs have.
 std::string onlyCommonDrive(std::span<const ReadableRun* const> runs) {
@@ -96,7 +91,11 @@ std::vector<double> row(const std::vector<double>* levels, std::size_t size) {
 }
 
 void addLacking(ComparedLevels& levels, std::size_t run, const std::string& why) {
-    levels.missing += (levels.missing.empty() ? "" : "; ") + runLabel(run) + ": " + why;
+    const std::string reason = ": " + why;
+    if (levels.missing.ends_with(reason))  // as of the run before
+        levels.missing.insert(levels.missing.size() - reason.size(), ", " + runLabel(run));
+    else
+        levels.missing += (levels.missing.empty() ? "" : "; ") + runLabel(run) + reason;
 }
 
 void addCurves(Comparison& out, const std::vector<Side>& sides) {
@@ -235,10 +234,6 @@ void addRun(Comparison& out, const ReadableRun& run, const Family& family) {
 }
 
 }  // namespace
-
-std::string polarityName(int polarity) {
-    return polarity > 0 ? "positive" : polarity < 0 ? "negative" : "not known";
-}
 
 Comparison compareRuns(std::span<const ReadableRun* const> runs, const std::string& drive,
                        const Recipe& recipe, bool isAligned, int jobs) {

@@ -73,7 +73,4 @@ constexpr std::size_t mostComparedRuns = 26;
 Comparison compareRuns(std::span<const ReadableRun* const> runs, const std::string& drive,
                        const Recipe& recipe, bool isAligned, int jobs);
 
-/// "positive", "negative", "not known".
-std::string polarityName(int polarity);
-
 }  // namespace volvelle

@@ -2,6 +2,7 @@
 
 #include "Families/Grids.h"
 #include "Families/MakeFamily.h"
+#include "Families/RunLabel.h"
 #include "Run/RunNames.h"
 #include "Text/Number.h"
 
@@ -39,6 +40,15 @@ bool differ(double a, double b, double tolerance) {
     return std::isfinite(a) && std::abs(a - b) > tolerance;
 }
 
+bool sameValues(const MicrophoneResponse& a, const MicrophoneResponse& b) {
+    return a.frequencyHz == b.frequencyHz && a.levelDb == b.levelDb && a.phaseDeg == b.phaseDeg;
+}
+
+std::string nameOf(const MicrophoneResponse& response) {
+    if (!response.isStated()) return "";
+    return response.sourceFile.empty() ? "from a file without a name" : response.sourceFile;
+}
+
 /// One run seen by the checks.
 struct Side {
     std::string label;
@@ -54,6 +64,12 @@ public:
 
     void text(const std::string& what, const std::function<std::string(const Side&)>& of) {
         if (of(first_) != of(other_)) say(what, orNotStated(of(first_)), orNotStated(of(other_)));
+    }
+    /// of: what each is called; the same name is told apart.
+    void unless(bool same, const std::string& what, const std::function<std::string(const Side&)>& of) {
+        if (same) return;
+        const std::string a = orNotStated(of(first_)), b = orNotStated(of(other_));
+        say(what, a, a == b ? "other values of that name" : b);
     }
     void number(const std::string& what, const char* unit, double tolerance,
                 const std::function<double(const Side&)>& of) {
@@ -79,20 +95,16 @@ void addDifferences(const Side& first, const Side& other, const Recipe& recipe,
     find.text("level references", [](const Side& s) { return levelStatement(s.run, s.drive); });
     find.text("calibrations", [](const Side& s) { return s.run.plan.calibrationId; });
     find.number("axes", "degrees", 1e-6, [&](const Side& s) { return axisOf(s.run, s.drive, recipe); });
-    find.text("microphone responses", [](const Side& s) {
-        return std::string(s.run.calibration.microphone.isStated() ? "stated" : "");
-    });
+    find.unless(sameValues(first.run.calibration.microphone, other.run.calibration.microphone),
+                "microphone responses", [](const Side& s) { return nameOf(s.run.calibration.microphone); });
     find.number("mean temperatures", "°C", sameTemperatureK,
                 [](const Side& s) { return temperatureC(s.run, s.drive); });
+    find.text("kinds of time zero", [](const Side& s) { return wordFor(s.run.timeZero); });
     find.text("forms of the captures", [](const Side& s) { return wordFor(s.drive.form); });
     find.text("models", [](const Side& s) { return s.run.plan.unitModel; });
 }
 
 }  // namespace
-
-std::string runLabel(std::size_t number) {
-    return std::string(1, static_cast<char>('A' + number));
-}
 
 std::vector<std::string> runDifferences(std::span<const ReadableRun* const> runs,
                                         std::span<const std::string> drives, const Recipe& recipe) {

@@ -11,11 +11,9 @@ namespace volvelle {
 
 /// What in a run differs from the first one that should not, for a fair comparison of a drive: one sentence
 /// each, with the letters of the runs (A is the first). Distances over 1 mm, drive quantity and reference of
-/// the level, calibration, axis, microphone correction, mean temperatures over 1 K, kind of time zero.
+/// the level, calibration, axis, microphone correction, mean temperatures over 1 K, kind of time zero, form of the
+/// captures, model.
 std::vector<std::string> runDifferences(std::span<const ReadableRun* const> runs,
                                         std::span<const std::string> drives, const Recipe& recipe);
-
-/// "A", "B" ... "Z".
-std::string runLabel(std::size_t number);
 
 }  // namespace volvelle

@@ -57,7 +57,9 @@ public:
     /// Outputs are silent before, after, and as soon as a stop is asked for.
     virtual AudioTake play(const AudioShot& shot, std::stop_token stop) = 0;
 
-    /// Silences all outputs within a block; what plays ends as `stopped`. Any thread.
+    /// Silences all outputs within a block; what plays ends as `stopped`. Any thread. It holds back nothing that
+    /// begins later, not even a play() that another thread is about to call: whoever wants an end of it asks for
+    /// a stop (of the token that play is given) first, and silences then.
     virtual void silence() noexcept = 0;
 };
 

@@ -1,11 +1,15 @@
 #include "Conductor/Conductor.h"
 
+#include "Conductor/Accounting.h"
 #include "Conductor/CaptureTaker.h"
 #include "Conductor/DriveShots.h"
 #include "Conductor/Itinerary.h"
 #include "Conductor/Ledger.h"
+#include "Conductor/Reach.h"
+#include "Conductor/RedoEvent.h"
 #include "Conductor/Sitting.h"
 #include "Quantities/ReferencePressure.h"
+#include "Run/PlanFaults.h"
 #include "Text/Number.h"
 
 #include <fmt/core.h>
@@ -27,6 +31,9 @@ struct Job {
     int repeat, attempt;
 };
 using Jobs = std::deque<Job>;
+
+/// Of the loopback in a first sweep re the full one: the noise of an input with nothing plugged in.
+constexpr double emptyLoopbackDb = -80;
 
 double peakDb(const std::vector<float>& samples, double pascalPerFullScale) {
     float peak = 0;
@@ -53,7 +60,10 @@ public:
           watcher_(watcher),
           taker_(plan, head, captures),
           sitting_(plan, equipment, captures, watcher, std::move(stop), stanceAtTheBeginning(captures)) {
-        for (const DrivePlan& drive : plan.drives) shots_.emplace_back(plan, drive, equipment.audio.facts());
+        for (const DrivePlan& drive : plan.drives) {
+            shots_.emplace_back(plan, drive, equipment.audio.facts());
+            roundS_ += shots_.back().durationS();
+        }
     }
 
     RunAccount run(const std::vector<Leg>& legs, const std::vector<NamedPosition>& redo);
@@ -73,14 +83,10 @@ private:
     void collect(const Stop& stop, Jobs& jobs);
     Jobs oneOfEachDrive(CaptureKind kind, Stance stance) const;
     Capture draft(const Stop& stop, const Job& job) const;
-    void requireLevel(double levelDb) const;
+    void requireLevel(double levelDb, bool isForecast) const;
     void requireHeard(const TakenCapture& taken) const;
-    void show(const Stop& stop, const TakenCapture& taken);
-    double leftS() const;
     void endEarly(const EarlyEnd& end);
-    void judgeWhole();
-    void noteOnce(const std::string& text);
-    void closeAccount();
+    void openLedger(const std::vector<NamedPosition>& redo);
 
     const Plan& plan_;
     const RunRecord& head_;
@@ -89,6 +95,7 @@ private:
     CaptureTaker taker_;
     Sitting sitting_;
     std::vector<DriveShots> shots_;
+    double roundS_ = 0;  ///< one sweep of each drive
     Ledger ledger_;
     RunAccount account_;
     std::vector<TakenCapture> kept_;  ///< of shots without a run
@@ -121,22 +128,27 @@ Capture Conductor::draft(const Stop& stop, const Job& job) const {
     return capture;
 }
 
-void Conductor::requireLevel(double levelDb) const {
+void Conductor::requireLevel(double levelDb, bool isForecast) const {
     if (!(levelDb > plan_.conduct.levelLimitDb)) return;
     throw EarlyEnd{Ending::levelLimit,
-                   fmt::format("{} dB peak at the microphone, over the plan's limit of {} dB",
-                               fixedText(levelDb, 1), fixedText(plan_.conduct.levelLimitDb, 1))};
+                   fmt::format("{} dB peak at the microphone{}, over the plan's limit of {} dB", fixedText(levelDb, 1),
+                               isForecast ? ", as the first sweep foretells the full one" : "",
+                               fixedText(plan_.conduct.levelLimitDb, 1))};
 }
 
 void Conductor::requireHeard(const TakenCapture& taken) const {
     if (taken.capture.kind != CaptureKind::lowSweep) return;
     const std::string& drive = plan_.drives[taken.drive].name;
-    if (shots_[taken.drive].hasLoopback() && !std::isfinite(taken.capture.quality.loopbackDelayS))
+    if (shots_[taken.drive].hasLoopback() &&
+        (!std::isfinite(taken.capture.quality.loopbackDelayS) || taken.loopbackLevelDb < emptyLoopbackDb))
         throw EarlyEnd{Ending::deviceFailed,
                        "the loopback carries nothing in the first sweep of " + drive + ": check its wiring"};
     if (!std::isfinite(taken.capture.quality.arrivalS))
         throw EarlyEnd{Ending::deviceFailed, "nothing is heard of " + drive +
-                                                 " in the first sweep: check amplifier, wiring and microphone"};
+                                                 " in the first sweep: check amplifier, wiring and microphone" +
+                                                 (plan_.audio.decayS < shortestUsefulDecayS
+                                                      ? ", and audio.decay_s, which is under 0.05 s"
+                                                      : "")};
 }
 
 /// Every job, the next one's sound over the judging of the one before. Nothing full plays after a fault before
@@ -167,10 +179,9 @@ void Conductor::take(const Stop& stop, const Job& job, Jobs& jobs) {
         jobs.push_front(job);
         return;
     }
-    sitting_.neededS += shots_[job.drive].durationS();
     const double levelDb = peakDb(take.channels[0], head_.calibration.pascalPerFullScale);
     taker_.take(job.drive, std::move(capture), std::move(take));
-    requireLevel(low ? levelDb + 20 : levelDb);
+    requireLevel(low ? levelDb + 20 : levelDb, low);
     if (low) collect(stop, jobs);  // it is checked before anything louder plays
 }
 
@@ -182,7 +193,8 @@ void Conductor::collect(const Stop& stop, Jobs& jobs) {
     if (captures_ == nullptr) kept_.push_back(*taken);
     ++account_.captures;
     ledger_.add(drive, capture);
-    show(stop, *taken);
+    watcher_.progressed(progressOf(plan_, account_, stop, *taken,
+                                   timeLeftS(plan_, account_, sitting_, roundS_, legsLeft_)));
     requireHeard(*taken);
     if (capture.kind == CaptureKind::lowSweep || capture.state != CaptureState::doubtful) return;
     const auto attempt = ledger_.nextAttempt(drive, stop.name, capture.stance, capture.kind, capture.repeat,
@@ -190,31 +202,6 @@ void Conductor::collect(const Stop& stop, Jobs& jobs) {
     if (!attempt) return;
     ++account_.repeated;
     jobs.push_back({taken->drive, capture.kind, capture.repeat, *attempt});
-}
-
-void Conductor::show(const Stop& stop, const TakenCapture& taken) {
-    const CaptureKind kind = taken.capture.kind;
-    RunProgress progress;
-    progress.position = kind == CaptureKind::lowSweep    ? "first sweep"
-                        : kind == CaptureKind::axisCheck ? "check on the axis"
-                                                         : stop.name;
-    progress.drive = plan_.drives[taken.drive].name;
-    progress.positionsDone = account_.positionsDone;
-    progress.positions = account_.positions;
-    progress.quality = taken.capture.state == CaptureState::doubtful ? taken.capture.reason : "good";
-    progress.leftS = leftS();
-    watcher_.progressed(progress);
-}
-
-/// Moves as long as they were so far, nothing doubtful, and the checks that are still due.
-double Conductor::leftS() const {
-    double roundS = 0;
-    for (const DriveShots& shots : shots_) roundS += shots.durationS();
-    const auto left = static_cast<double>(account_.positions - account_.positionsDone);
-    const int every = plan_.conduct.axisCheckEvery;
-    const double checks = legsLeft_ + (every > 0 ? std::floor(left / every) : 0);
-    return left * (sitting_.perMoveS() + plan_.conduct.repeats * roundS) +
-           checks * (sitting_.perMoveS() + roundS);
 }
 
 Jobs Conductor::oneOfEachDrive(CaptureKind kind, Stance stance) const {
@@ -302,6 +289,7 @@ void Conductor::go(const std::vector<Leg>& legs) {
 /// Silence first, then the table, then what was recorded last.
 void Conductor::endEarly(const EarlyEnd& end) {
     sitting_.standStill();
+    watcher_.happened("the outputs are silent, the table is stopped");
     account_.ending = end.ending;
     account_.reason = end.reason;
     if (const auto last = taker_.collect()) {
@@ -311,48 +299,28 @@ void Conductor::endEarly(const EarlyEnd& end) {
     sitting_.note((end.ending == Ending::stopped ? "stopped: " : "ended early: ") + end.reason);
 }
 
-/// For the run alone: the account says it to whoever looks on.
-void Conductor::noteOnce(const std::string& text) {
-    const auto& events = captures_->record().events;
-    const bool known = std::any_of(events.begin(), events.end(), [&](const Event& e) { return e.text == text; });
-    if (!known) captures_->note({sitting_.equipment().clock.utc(), text});
-}
-
-/// What only the whole run allows to be said.
-void Conductor::judgeWhole() {
-    RunRecord whole = captures_->record();
-    JudgeSettings settings;
-    settings.latencyS = plan_.latencyS;
-    account_.remarks = judgeRun(whole, settings);
-    for (std::size_t d = 0; d < whole.drives.size(); ++d) captures_->restate(d, whole.drives[d].captures);
-    for (const std::string& remark : account_.remarks) noteOnce(remark);
-    for (const Drift& drift : driftsOf(whole)) noteOnce(driftText(drift));
-}
-
-void Conductor::closeAccount() {
-    account_.wallS = sitting_.wallS();
-    account_.neededS = sitting_.neededS;
-    account_.waitedS = sitting_.waitedS;
-    account_.drift = driftsOf(captures_->record());
-    for (const DriveRecord& drive : captures_->record().drives)
-        for (const Capture& capture : drive.captures)
-            if (capture.kind == CaptureKind::position && capture.state == CaptureState::doubtful)
-                account_.doubtful.push_back(drive.name + " at " + positionName(capture) + ": " + capture.reason);
+/// What was already measured again before this sitting stays.
+void Conductor::openLedger(const std::vector<NamedPosition>& redo) {
+    const RunRecord& run = captures_->record();
+    const auto begun = redo.empty() ? std::nullopt : begunRedo(run, redo);
+    const auto before = begun ? *begun : captureCounts(run);
+    ledger_ = Ledger(run, redo, before);
+    if (!redo.empty() && !begun) sitting_.note(redoEvent(redo, before));
 }
 
 RunAccount Conductor::run(const std::vector<Leg>& legs, const std::vector<NamedPosition>& redo) {
-    ledger_ = Ledger(captures_->record(), redo);
     for (const Leg& leg : legs) account_.positions += leg.stops.size();
     try {
+        openLedger(redo);
         go(legs);
-        judgeWhole();
+        judgeWhole(plan_, taker_, *captures_, sitting_.equipment().clock, account_);
     } catch (const EarlyEnd& end) {
         endEarly(end);
     } catch (...) {
         sitting_.standStill();
         throw;
     }
-    closeAccount();
+    closeAccount(sitting_, captures_->record(), account_);
     return account_;
 }
 
@@ -376,6 +344,7 @@ AxisShots Conductor::axisShots(const Leg& leg) {
         });
         if (last != kept_.rend()) out.shots.push_back({plan_.drives[d].name, last->capture});
     }
+    out.remarks = taker_.remarks();
     return out;
 }
 
@@ -384,13 +353,16 @@ AxisShots Conductor::axisShots(const Leg& leg) {
 RunAccount conduct(const Plan& plan, const AngleSet& set, Equipment equipment, CapturesUnderWay& captures,
                    const std::vector<NamedPosition>& redo, RunWatcher& watcher, std::stop_token stop) {
     const RunRecord head = captures.record();
-    return Conductor(plan, head, equipment, &captures, watcher, std::move(stop)).run(itinerary(plan, set), redo);
+    const auto legs = itinerary(plan, set);
+    requireReach(legs, equipment.table.facts());
+    return Conductor(plan, head, equipment, &captures, watcher, std::move(stop)).run(legs, redo);
 }
 
 AxisShots shootOnAxis(const Plan& plan, Equipment equipment, std::stop_token stop) {
     const RunRecord head = headOf(plan, equipment.audio.facts(), {});
     RunWatcher nobody;
     const auto legs = itinerary(plan, angleSet("on-axis", plan.table.hasTilt));
+    requireReach(legs, equipment.table.facts());
     return Conductor(plan, head, equipment, nullptr, nobody, std::move(stop)).axisShots(legs.front());
 }
 

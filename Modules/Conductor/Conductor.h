@@ -59,12 +59,16 @@ RunRecord headOf(const Plan& plan, const AudioFacts& audio, const Provenance& pr
 /// table moves. Runs on the calling thread; judging and keeping runs on one other.
 ///
 /// After a fault of table or audio everything stands still until the attendant says so; then the table is sent
-/// home (if it was the table), and the first sweeps are played again before anything louder.
+/// home (if it was the table), and the first sweeps are played again before anything louder; likewise after the
+/// attendant turned the unit.
+///
+/// What of `redo` was measured again before a sitting was stopped is not measured once more in the next one with the
+/// same positions: an event tells what there was when it began.
 ///
 /// Ends early, with outputs silent first, then the table stopped, then everything saved, where a stop is asked
 /// for, a device fails and the attendant will not go on, or the level limit is passed: the account says which. A
-/// complete run is judged as a whole, but not yet sealed. Throws Error{output} where captures cannot be kept,
-/// likewise in silence.
+/// complete run is judged as a whole, but not yet sealed. Throws Error{input} naming a position that the table cannot
+/// reach, before anything moves, and Error{output} where captures cannot be kept, likewise in silence.
 RunAccount conduct(const Plan& plan, const AngleSet& set, Equipment equipment, CapturesUnderWay& captures,
                    const std::vector<NamedPosition>& redo, RunWatcher& watcher, std::stop_token stop);
 
@@ -76,6 +80,7 @@ struct AxisShot {
 };
 struct AxisShots {
     std::vector<AxisShot> shots;
+    std::vector<std::string> remarks;  ///< on the loopback's level
     Ending ending = Ending::complete;
     std::string reason;
 };

@@ -1,5 +1,6 @@
 #include "Conductor/DriveShots.h"
 
+#include "Run/Capture.h"
 #include "Run/SweepPlan.h"
 #include "Signal/Excitation.h"
 #include "Text/Error.h"
@@ -16,10 +17,6 @@ namespace {
 
 constexpr double fadeInPeriods = 1, longestFadeInS = 0.02, fadeOutS = 0.002;
 constexpr double converterRoomS = 0.02;  // room for the converters' latency
-
-double orElse(double stated, double usual) {
-    return std::isfinite(stated) ? stated : usual;
-}
 
 double fadeInS(const ExponentialSweep& sweep) {
     return std::min(fadeInPeriods / sweep.startHz, longestFadeInS);
@@ -41,6 +38,12 @@ std::vector<float> asFloats(std::span<const double> samples, double gain) {
     return out;
 }
 
+/// A sweep ends below half the rate that it is played at.
+Plan atRate(Plan plan, double sampleRateHz) {
+    plan.audio.sampleRateHz = sampleRateHz;
+    return plan;
+}
+
 double travelS(const Plan& plan) {
     return orElse(plan.distanceM, 0) / 330 + orElse(plan.latencyS, 0);
 }
@@ -54,7 +57,7 @@ DriveShots::DriveShots(const Plan& plan, const DrivePlan& drive, const AudioFact
                     fmt::format("asks for {} Hz, but {} runs at {} Hz", shortestText(plan.audio.sampleRateHz),
                                 audio.name, shortestText(audio.sampleRateHz)),
                     "plan /audio/sample_rate_hz", "Set the device or the plan to the other's rate");
-    const ResolvedSweep resolved = resolvedSweep(plan, drive);
+    const ResolvedSweep resolved = resolvedSweep(atRate(plan, sampleRateHz_), drive);
     ExponentialSweep sweep =
         synchronisedSweep(resolved.startHz, resolved.endHz, resolved.wishedDurationS);
     sweep.beginS = std::round(orElse(plan.audio.silenceBeforeS, usualSilenceS) * sampleRateHz_) / sampleRateHz_;

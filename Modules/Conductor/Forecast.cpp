@@ -3,6 +3,7 @@
 #include "Conductor/Conductor.h"
 #include "Conductor/DriveShots.h"
 #include "Conductor/Itinerary.h"
+#include "Conductor/TableMovement.h"
 #include "Run/SweepPlan.h"
 
 #include <algorithm>
@@ -13,14 +14,6 @@ namespace {
 
 constexpr int anyChannels = 1024;
 constexpr std::uint64_t bytesPerSample = 4, bytesPerCapture = 1024, bytesPerRun = 65536;
-
-/// Speeding up, an even way, and slowing down; a short way is all of the first and the last.
-double moveS(double wayDeg, const ForecastGrounds& g) {
-    if (!(g.accelerationDegPerS2 > 0)) return wayDeg / g.speedDegPerS;
-    const double rampDeg = g.speedDegPerS * g.speedDegPerS / g.accelerationDegPerS2;
-    return wayDeg >= rampDeg ? wayDeg / g.speedDegPerS + g.speedDegPerS / g.accelerationDegPerS2
-                             : 2 * std::sqrt(wayDeg / g.accelerationDegPerS2);
-}
 
 /// The run as if it were carried out.
 class Walk {
@@ -44,9 +37,11 @@ public:
             stance_ = leg.stance;
             ++out_.turnsOver;
             out_.turningOverS += grounds_.turnOverS;
+            isChecked_ = false;
         }
         moveTo(leg.axis);
-        if (out_.firstSweeps == 0) out_.firstSweeps = playEachDrive();
+        if (!isChecked_) out_.firstSweeps += playEachDrive();
+        isChecked_ = true;
         out_.axisChecks += playEachDrive();
         int sinceCheck = 0;
         for (const Stop& stop : leg.stops) {
@@ -70,7 +65,8 @@ private:
     void moveTo(const Stop& stop) {
         const double turned = std::abs(stop.pose.tableDeg - here_.tableDeg);
         const double tilted = std::abs(stop.pose.tiltDeg - here_.tiltDeg);
-        out_.movingS += moveS(std::max(turned, tilted), grounds_);
+        out_.movingS += TableMovement{std::max(turned, tilted), grounds_.speedDegPerS, grounds_.accelerationDegPerS2}
+                             .durationS();
         out_.settlingS += std::isfinite(plan_.table.settleS) ? plan_.table.settleS : usualSettleS;
         here_ = stop.pose;
     }
@@ -85,6 +81,7 @@ private:
     const ForecastGrounds& grounds_;
     Forecast& out_;
     Stance stance_ = Stance::upright;
+    bool isChecked_ = false;  ///< the first sweeps were played since anybody was at the equipment
     TablePose here_{0, 0};
     double roundS_ = 0;  ///< one sweep of each drive
     std::uint64_t roundBytes_ = 0;

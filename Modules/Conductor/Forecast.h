@@ -21,7 +21,7 @@ struct Forecast {
     std::size_t positions = 0, directions = 0, onSide = 0;
     std::size_t captures = 0;     ///< of positions: positions x drives x repeats
     std::size_t axisChecks = 0;   ///< of all drives
-    std::size_t firstSweeps = 0;  ///< 20 dB down, one for each drive
+    std::size_t firstSweeps = 0;  ///< 20 dB down, one for each drive, and again after the unit was turned
     int turnsOver = 0;
     double soundS = 0;  ///< silence, sweeps and decay
     double movingS = 0, settlingS = 0, warmUpS = 0, turningOverS = 0;

@@ -28,11 +28,13 @@ std::string captureId(const std::string& drive, const std::string& position, Sta
     return id;
 }
 
-Ledger::Ledger(const RunRecord& run, const std::vector<NamedPosition>& redo) {
-    for (const DriveRecord& drive : run.drives)
-        for (const Capture& capture : drive.captures) {
-            add(drive.name, capture);
-            const bool again = std::any_of(redo.begin(), redo.end(), [&](const NamedPosition& position) {
+Ledger::Ledger(const RunRecord& run, const std::vector<NamedPosition>& redo,
+               const std::vector<std::size_t>& before) {
+    for (std::size_t d = 0; d < run.drives.size(); ++d)
+        for (std::size_t c = 0; c < run.drives[d].captures.size(); ++c) {
+            const Capture& capture = run.drives[d].captures[c];
+            add(run.drives[d].name, capture);
+            const bool again = c < before[d] && std::any_of(redo.begin(), redo.end(), [&](const NamedPosition& position) {
                 return capture.kind == CaptureKind::position &&
                        positionName(position.direction, position.orbit) == positionName(capture);
             });

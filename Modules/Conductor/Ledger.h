@@ -4,6 +4,7 @@
 #include "Run/RunRecord.h"
 #include "Sphere/Direction.h"
 
+#include <cstddef>
 #include <map>
 #include <optional>
 #include <string>
@@ -22,8 +23,9 @@ class Ledger {
 public:
     Ledger() = default;
 
-    /// Of the captures that are kept already. redo: positions to be measured again, whatever there is of them.
-    Ledger(const RunRecord& run, const std::vector<NamedPosition>& redo);
+    /// Of the captures that are kept already. redo: positions to be measured again, whatever there is of them among
+    /// the first `before` captures of each drive.
+    Ledger(const RunRecord& run, const std::vector<NamedPosition>& redo, const std::vector<std::size_t>& before);
 
     void add(const std::string& drive, const Capture& capture);
 

@@ -1,5 +1,6 @@
 #include "Conductor/ParentRun.h"
 
+#include "Conductor/RedoEvent.h"
 #include "Text/Error.h"
 
 #include <set>
@@ -45,7 +46,7 @@ void requireSameShots(const RunRecord& planned, const RunRecord& begun, const st
 }
 
 std::unique_ptr<CapturesUnderWay> beginFromParent(const ReadableRun& parent, const std::string& runPath,
-                                                  const RunRecord& head, Files& files) {
+                                                  const RunRecord& head, Files& files, std::stop_token stop) {
     requireSameShots(head, parent.record(), parent.path());
     RunRecord taken = parent.record();
     taken.provenance = head.provenance;
@@ -53,11 +54,11 @@ std::unique_ptr<CapturesUnderWay> beginFromParent(const ReadableRun& parent, con
     taken.events.clear();
     for (DriveRecord& drive : taken.drives) drive.captures.clear();
     auto captures = CapturesUnderWay::begin(runPath, taken, files);
-    takeOverParent(parent, *captures);
+    takeOverParent(parent, *captures, std::move(stop));
     return captures;
 }
 
-void takeOverParent(const ReadableRun& parent, CapturesUnderWay& captures) {
+void takeOverParent(const ReadableRun& parent, CapturesUnderWay& captures, std::stop_token stop) {
     if (captures.record().provenance.parentRun != parent.fingerprint())
         throw Error(ErrorKind::input, "is not the run that this one was begun from", parent.path(),
                     "Name that one, or leave --from out");
@@ -71,10 +72,16 @@ void takeOverParent(const ReadableRun& parent, CapturesUnderWay& captures) {
         std::vector<float> samples(drive.channelRoles.size() * drive.samplesPerChannel);
         for (std::size_t c = 0; c < drive.captures.size(); ++c) {
             if (held.contains(drive.captures[c].id)) continue;
+            if (stop.stop_requested())
+                throw Error(ErrorKind::stopped,
+                            "a stop was asked for while captures were taken over; those that were are saved",
+                            captures.path(), "Go on with the same command and --resume");
             parent.readCapture(d, c, samples);
             captures.keep(d, asJudged(drive.captures[c]), samples);
         }
     }
+    if (captures.record().events.size() == events.size())
+        captures.note({captures.record().provenance.utc, takenOverEvent(parent.fingerprint())});
 }
 
 }  // namespace volvelle

@@ -2,6 +2,8 @@
 
 #include "Text/Number.h"
 
+#include <fmt/core.h>
+
 #include <cmath>
 #include <utility>
 
@@ -12,6 +14,8 @@ namespace {
 EarlyEnd stopWasAskedFor() {
     return {Ending::stopped, "a stop was asked for"};
 }
+
+constexpr double slackDeg = 1e-6;
 
 const char* const afterTurning = "Switch the power on again, leave the chamber and shut the door";
 
@@ -55,7 +59,7 @@ bool Sitting::ask(Attendant::Errand errand, const std::string& request) {
     requireNoStop();
     const double asked = equipment_.clock.nowS();
     const bool done = equipment_.attendant.ask(errand, request, stop_);
-    waitedS += equipment_.clock.nowS() - asked;
+    waitedS_ += equipment_.clock.nowS() - asked;
     requireNoStop();
     return done;
 }
@@ -76,7 +80,7 @@ void Sitting::begin() {
     note("warming up for " + fixedText(plan_.conduct.warmUpS, 0) + " s");
     const double from = equipment_.clock.nowS();
     const bool waited = equipment_.clock.waitFor(plan_.conduct.warmUpS, stop_);
-    waitedS += equipment_.clock.nowS() - from;
+    waitedS_ += equipment_.clock.nowS() - from;
     if (!waited) throw stopWasAskedFor();
 }
 
@@ -85,9 +89,9 @@ void Sitting::home() {
         requireNoStop();
         const double from = equipment_.clock.nowS();
         const TableResult result = equipment_.table.home(stop_);
-        neededS += equipment_.clock.nowS() - from;
         if (result.outcome == TableOutcome::stopped) throw stopWasAskedFor();
         if (result.arrived()) {
+            neededS_ += equipment_.clock.nowS() - from;
             here_ = result.pose;
             return;
         }
@@ -99,21 +103,36 @@ void Sitting::settle() {
     const double from = equipment_.clock.nowS();
     const double settleS = std::isfinite(plan_.table.settleS) ? plan_.table.settleS : usualSettleS;
     const bool waited = equipment_.clock.waitFor(settleS, stop_);
-    neededS += settleS;
+    neededS_ += settleS;
     movedS_ += equipment_.clock.nowS() - from;
     if (!waited) throw stopWasAskedFor();
+}
+
+/// What a table says of itself is held against where it was sent.
+TableResult Sitting::moved(const Stop& stop) {
+    const TableFacts& facts = equipment_.table.facts();
+    TableResult result = equipment_.table.moveTo(stop.pose, stop_);
+    if (!result.arrived() || !facts.readsBack) return result;
+    const double turnedDeg = std::abs(result.pose.tableDeg - stop.pose.tableDeg);
+    const double tiltedDeg = facts.hasTilt ? std::abs(result.pose.tiltDeg - stop.pose.tiltDeg) : 0;
+    if (turnedDeg <= facts.toleranceDeg + slackDeg && tiltedDeg <= facts.toleranceDeg + slackDeg) return result;
+    result.outcome = TableOutcome::missed;  // also where it does not know
+    result.what = fmt::format("it says that it stands at {}°, tilt {}°, not at {}°, tilt {}°",
+                              fixedText(result.pose.tableDeg, 3), fixedText(result.pose.tiltDeg, 3),
+                              fixedText(stop.pose.tableDeg, 3), fixedText(stop.pose.tiltDeg, 3));
+    return result;
 }
 
 void Sitting::moveTo(const Stop& stop) {
     for (;;) {
         requireNoStop();
         const double from = equipment_.clock.nowS();
-        const TableResult result = equipment_.table.moveTo(stop.pose, stop_);
+        const TableResult result = moved(stop);
         const double tookS = equipment_.clock.nowS() - from;
-        neededS += tookS;
         if (result.outcome == TableOutcome::stopped) throw stopWasAskedFor();
         if (result.arrived()) {
             here_ = result.pose;
+            neededS_ += tookS;
             movedS_ += tookS;
             ++moves_;
             return settle();
@@ -136,6 +155,7 @@ void Sitting::turnUnit(Stance stance) {
     if (!ask(onSide ? Attendant::Errand::layOnSide : Attendant::Errand::setUpright, request))
         throw EarlyEnd{Ending::stopped, "the unit was not turned"};
     stance_ = stance;
+    isChecked_ = false;
     note(onSide ? "the unit lies on its " + side + " side" : "the unit stands upright");
     home();
 }
@@ -144,7 +164,10 @@ AudioTake Sitting::play(const AudioShot& shot) {
     requireNoStop();
     AudioTake take = equipment_.audio.play(shot, stop_);
     if (take.outcome == AudioOutcome::stopped) throw stopWasAskedFor();
-    if (!take.done()) standStill();
+    if (take.done())
+        neededS_ += static_cast<double>(shot.samples) / equipment_.audio.facts().sampleRateHz;
+    else
+        standStill();
     return take;
 }
 

@@ -32,7 +32,8 @@ public:
     /// To a stop of the itinerary, and settles there.
     void moveTo(const Stop& stop);
 
-    /// The attendant turns the unit, unless it lies so; then the table is sent home, for its power was off.
+    /// The attendant turns the unit, unless it lies so; then the table is sent home, for its power was off. The first
+    /// sweeps are due again, for somebody was at the equipment.
     void turnUnit(Stance stance);
 
     /// Plays and records. A take that is not done: the device failed, and everything stands still.
@@ -47,7 +48,8 @@ public:
     /// Goes into the run; told to whoever looks on. No capture may be under way.
     void note(const std::string& text);
 
-    bool isChecked() const { return isChecked_; }  ///< the first sweeps were played since the last fault
+    /// The first sweeps were played since anybody was last at the equipment.
+    bool isChecked() const { return isChecked_; }
     void check() { isChecked_ = true; }
 
     TablePose here() const { return here_; }  ///< where the table says that it stands
@@ -55,14 +57,15 @@ public:
     double perMoveS() const;  ///< mean of the moves so far, settling included; 0 before the first
 
     double wallS() const;
-    double neededS = 0;  ///< sounds, moves and settling
-    double waitedS = 0;  ///< for the attendant and for warming up
+    double neededS() const { return neededS_; }  ///< sounds and moves that came to their end, and settling
+    double waitedS() const { return waitedS_; }  ///< for the attendant and for warming up
 
 private:
     void home();
     void requireNoStop() const;
     bool ask(Attendant::Errand errand, const std::string& request);
     void settle();
+    TableResult moved(const Stop& stop);
 
     const Plan& plan_;
     Equipment equipment_;
@@ -72,7 +75,7 @@ private:
     std::optional<Stance> stance_;
     TablePose here_;
     bool isChecked_ = false;
-    double beganS_, movedS_ = 0;
+    double beganS_, movedS_ = 0, neededS_ = 0, waitedS_ = 0;
     int moves_ = 0;
 };
 

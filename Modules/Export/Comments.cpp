@@ -11,8 +11,12 @@ namespace volvelle {
 
 namespace {
 
+/// In four digits: the ends of a sweep are recognised to a few parts in ten thousand.
 std::string hz(double value) {
-    return std::isfinite(value) ? significantText(value, 6) + " Hz" : "not stated";
+    if (!std::isfinite(value)) return "not stated";
+    if (!(value > 0)) return significantText(value, 4) + " Hz";
+    const double step = std::pow(10, std::floor(std::log10(value)) - 3);
+    return significantText(std::round(value / step) * step, 6) + " Hz";
 }
 
 std::string validBand(const Validity& validity) {

@@ -75,10 +75,6 @@ const Curve* findCurve(const Family& family, const std::string& key) {
     return found == family.curves.end() ? nullptr : &*found;
 }
 
-std::string polarityWord(int polarity) {
-    return polarity > 0 ? "positive" : polarity < 0 ? "negative" : "not known";
-}
-
 std::vector<FamilyColumn> familyColumns(const Family& family) {
     std::vector<FamilyColumn> columns;
     columns.push_back(

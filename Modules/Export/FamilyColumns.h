@@ -23,7 +23,4 @@ std::vector<FamilyColumn> familyColumns(const Family& family);
 /// The curve of that key, or nothing.
 const Curve* findCurve(const Family& family, const std::string& key);
 
-/// "positive", "negative", "not known".
-std::string polarityWord(int polarity);
-
 }  // namespace volvelle

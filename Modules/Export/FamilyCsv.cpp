@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
 namespace volvelle {
 
 namespace {
@@ -31,6 +33,13 @@ void commentUnits(CsvWriter& csv) {
         "e^(+jwt), propagation included");
 }
 
+void commentDistortion(CsvWriter& csv, const Distortion& distortion) {
+    if (distortion.orders.empty()) return;
+    csv.comment("distortion: harmonic_*_percent and total_harmonic_distortion_percent were measured with a " +
+                (distortion.drivenAt.empty() ? "level that is not stated" : distortion.drivenAt) +
+                ", not at the voltage under level");
+}
+
 void commentMissing(CsvWriter& csv, const Family& family) {
     for (const Curve& curve : family.curves)
         if (!curve.missing.empty()) csv.comment("missing: " + curve.key + "_db: " + curve.missing);
@@ -52,9 +61,13 @@ std::string familyCsv(const Family& family) {
     CsvWriter csv;
     commentHead(csv, family);
     commentUnits(csv);
+    commentDistortion(csv, family.distortion);
     csv.comment("recipe: " + statedOr(family.recipeJson));
+    if (std::isfinite(family.earliestArrivalS))
+        csv.comment("the recipe's window times count from the earliest arrival, " +
+                    fixedText(1000 * family.earliestArrivalS, 3) + " ms after time zero");
     commentValidity(csv, family.validity);
-    csv.comment("polarity of the first arrival on the axis: " + polarityWord(family.polarity));
+    csv.comment("polarity of the first arrival on the axis: " + polarityName(family.polarity));
     for (const Curve& curve : family.curves)
         if (!curve.derivation.empty()) csv.comment("derived: " + curve.key + "_db: " + curve.derivation);
     commentMissing(csv, family);

@@ -87,7 +87,9 @@ Json distortionJson(const Distortion& d) {
         harmonic["floor_percent"] = k < d.floor.size() ? roundedAll(d.floor[k], 100, 1e8) : Json::array();
         harmonics.push_back(harmonic);
     }
-    return {{"harmonics", harmonics},
+    return {{"excitation_peak_v", number(d.peakV)},
+            {"excitation_peak_full_scale", number(d.peakFullScale)},
+            {"harmonics", harmonics},
             {"total_percent", roundedAll(d.total, 100, 1e8)},
             {"missing", textOrNull(d.missing)}};
 }
@@ -120,8 +122,9 @@ Json head(const Family& family) {
             {"axis_deg", number(family.axisDeg)},
             {"level", textOrNull(family.levelStatement)},
             {"recipe", recipeJson(family.recipeJson)},
+            {"earliest_arrival_ms", rounded(1000 * family.earliestArrivalS, 1e4)},
             {"validity", validityJson(family.validity)},
-            {"polarity", polarityWord(family.polarity)},
+            {"polarity", polarityName(family.polarity)},
             {"notes", family.notes}};
 }
 

@@ -1,6 +1,7 @@
 #include "Families/Distortion.h"
 
 #include "Response/ImpulseMeter.h"
+#include "Text/Number.h"
 
 #include <algorithm>
 #include <cmath>
@@ -49,6 +50,41 @@ void addOrder(Distortion& out, const ImpulseMeter& meter, std::span<const float>
     out.floor.push_back(std::move(floor));
 }
 
+bool hasGain(const RunRecord& run, const DriveRecord& drive) {
+    const DrivePlan* planned = plannedDrive(run.plan, drive.name);
+    return planned != nullptr &&
+           std::any_of(run.plan.sections.begin(), run.plan.sections.end(), [&](const SectionPlan& section) {
+               const auto& playing = planned->sections;
+               return std::find(playing.begin(), playing.end(), section.name) != playing.end() &&
+                      std::isfinite(section.gainDb) && section.gainDb != 0;
+           });
+}
+
+void addLevel(Distortion& out, const RunRecord& run, const DriveRecord& drive) {
+    double peak = 0;
+    for (const float sample : drive.excitation.samples) peak = std::max(peak, std::abs(double{sample}));
+    if (!(peak > 0)) return;
+    out.peakFullScale = peak;
+    if (run.plan.driveQuantity != DriveQuantity::digitalFullScale)
+        out.peakV = peak * run.calibration.voltsPerFullScale;
+    out.drivenAt =
+        "peak of the excitation " + (std::isfinite(out.peakV) ? significantText(out.peakV, 4) + " V"
+                                                              : significantText(peak, 4) + " of full scale");
+    if (hasGain(run, drive)) out.drivenAt += " before the sections' gains";
+}
+
+/// Of the noise in the fundamental, re the fundamental.
+std::vector<double> fundamentalFloor(const ImpulseMeter& meter, std::span<const float> impulse,
+                                     const Capture& capture,
+                                     std::span<const std::complex<double>> fundamental) {
+    std::vector<double> noise(fundamental.size(), notStated), floor(fundamental.size(), notStated);
+    ImpulseMeter::Workspace workspace(meter);
+    if (!meter.noisePower(impulse, capture, workspace, noise)) return floor;
+    for (std::size_t i = 0; i < floor.size(); ++i)
+        if (const double base = std::norm(fundamental[i]); base > 0) floor[i] = std::sqrt(noise[i] / base);
+    return floor;
+}
+
 }  // namespace
 
 Distortion distortionOf(const ImpulseSource& source, std::span<const float> impulse, double arrivalS,
@@ -62,6 +98,10 @@ Distortion distortionOf(const ImpulseSource& source, std::span<const float> impu
                                                : "the excitation is not an exponential sweep";
         return out;
     }
+    addLevel(out, run, drive);
+    out.fundamentalFloor =
+        fundamentalFloor(ImpulseMeter(source, run, drive, recipe, {gridHz.begin(), gridHz.end()}), impulse,
+                         capture, fundamental);
     const Band band = excitedGrid(source.band());
     const double highest = edgePart * std::min(source.band().highHz, 0.5 * source.sampleRateHz());
     const auto first =

@@ -14,6 +14,10 @@ const Curve& curveNamed(const Family& family, const std::string& key) {
     return *found;
 }
 
+std::string polarityName(int polarity) {
+    return polarity > 0 ? "positive" : polarity < 0 ? "negative" : "not known";
+}
+
 Band Validity::valid() const {
     Band band{std::max(resolutionHz, excited.lowHz), excited.highHz};
     if (std::isfinite(chamberLowestHz)) band.lowHz = std::max(band.lowHz, chamberLowestHz);

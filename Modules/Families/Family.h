@@ -49,6 +49,12 @@ struct Distortion {
     std::vector<std::vector<double>> floor;  ///< the same of the noise
     std::vector<double> total;  ///< root of the sum of squares of what is known at that frequency
     std::string missing;
+    /// Of the noise in the fundamental, re the fundamental, per frequency; empty or not a number: not known.
+    std::vector<double> fundamentalFloor{};
+    /// The largest sample of the excitation that was played, before a section's gain; not a number: not known.
+    double peakFullScale = std::numeric_limits<double>::quiet_NaN();
+    double peakV = std::numeric_limits<double>::quiet_NaN();  ///< nor where the drive quantity is digital
+    std::string drivenAt{};  ///< the same in words: "peak of the excitation 5 V"; empty where not known
 };
 
 /// Where the family holds.
@@ -91,12 +97,19 @@ struct Family {
     WindowedImpulse impulse;
     Validity validity{};
     Recipe recipe;  ///< in force, with numbers
+    /// Of the run, after time zero: what the recipe's window times are relative to. Not a number: not known.
+    double earliestArrivalS = std::numeric_limits<double>::quiet_NaN();
     std::string recipeJson;
     std::string runFingerprint, runPath, unitModel, unitSerial, programVersion;
     std::vector<std::string> notes;  ///< warnings, doubtful captures used, what is missing and why
+    /// Those of the notes that concern averages alone, and directions off the axis alone.
+    std::vector<std::string> averageNotes, directionNotes;
 };
 
 /// The curve of that key. Throws Error{bug} where there is none.
 const Curve& curveNamed(const Family& family, const std::string& key);
+
+/// "positive", "negative", "not known" (0).
+std::string polarityName(int polarity);
 
 }  // namespace volvelle

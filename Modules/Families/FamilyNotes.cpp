@@ -98,15 +98,19 @@ void addNotes(Family& family, const RunRecord& run, const DriveRecord& drive,
         notes.push_back("true directions depart from the nominal ones by up to " + fixedText(departure, 1) +
                         "°, as the reference point lies off the rotation axis");
     if (!index.orbit(Orbit::vertical).empty())
-        for (const double pole : {0.0, 180.0}) notes.push_back(stanceDifference(family, index, pole, levels));
+        for (const double pole : {0.0, 180.0})
+            family.directionNotes.push_back(stanceDifference(family, index, pole, levels));
+    notes.insert(notes.end(), family.directionNotes.begin(), family.directionNotes.end());
     if (std::isfinite(run.unitSizeM) && run.nominalDistanceM < 3 * run.unitSizeM)
         notes.push_back(
             "measured nearer than three times the unit's largest dimension: far-field conditions hold up to "
             "about " +
             inTwoDigits(family.validity.farFieldHz) + " Hz");
-    notes.push_back(family.recipe.powerWeights == Recipe::PowerWeights::areas
-                        ? "sound power: weights as areas, 0° and 180° counted for each half-arc"
-                        : "sound power: each of the 70 curves once, divided by the sum of weights");
+    family.averageNotes.emplace_back(
+        family.recipe.powerWeights == Recipe::PowerWeights::areas
+            ? "sound power: weights as areas, 0° and 180° counted for each half-arc"
+            : "sound power: each of the 70 curves once, divided by the sum of weights");
+    notes.push_back(family.averageNotes.back());
 }
 
 }  // namespace volvelle

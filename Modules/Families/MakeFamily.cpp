@@ -122,6 +122,7 @@ Family headOf(const Subject& subject, const Band& excited) {
     family.levelStatement = levelStatement(subject.run, subject.drive);
     family.recipe = subject.recipe.recipe;
     family.recipe.axisDeg = subject.axisDeg;
+    if (subject.drive.form != CaptureForm::textResponse) family.earliestArrivalS = subject.recipe.arrivalS;
     family.recipeJson = recipeAsJson(family.recipe);
     family.unitModel = subject.run.plan.unitModel;
     family.unitSerial = subject.run.plan.unitSerial;

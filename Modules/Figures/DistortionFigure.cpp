@@ -15,6 +15,7 @@ namespace volvelle {
 namespace {
 
 constexpr double leftRoom = 112, rightRoom = 150, bottomRoom = 34;
+constexpr double highestFundamentalFloor = 0.316;  // -10 dB re the fundamental
 
 struct Layout {
     Box plot;
@@ -85,22 +86,30 @@ std::vector<double> sumOf(const std::vector<Harmonic>& all) {
     return out;
 }
 
+/// Not a number where the fundamental itself lies in the noise.
+std::vector<double> overNoise(const Distortion& d, std::vector<double> ratio) {
+    for (std::size_t i = 0; i < std::min(ratio.size(), d.fundamentalFloor.size()); ++i)
+        if (d.fundamentalFloor[i] > highestFundamentalFloor) ratio[i] = std::nan("");
+    return ratio;
+}
+
 /// The orders, then the total.
 std::vector<Harmonic> harmonicsOf(const Family& family) {
     const Distortion& d = family.distortion;
     std::vector<Harmonic> out;
     for (std::size_t k = 0; k < std::min(d.orders.size(), d.ratio.size()); ++k) {
-        const auto floor =
-            k < d.floor.size() ? steadied(family.frequencyHz, d.floor[k]) : std::vector<double>{};
-        out.push_back({orderName(d.orders[k]), steadied(family.frequencyHz, d.ratio[k]), floor,
+        const auto floor = k < d.floor.size() ? steadied(family.frequencyHz, overNoise(d, d.floor[k]))
+                                              : std::vector<double>{};
+        out.push_back({orderName(d.orders[k]), steadied(family.frequencyHz, overNoise(d, d.ratio[k])), floor,
                        Palette::curvePen(k + 1)});
     }
     const auto noise = sumOf(out);
-    out.push_back({"Total", steadied(family.frequencyHz, d.total), noise, Palette::curvePen(0), false});
+    out.push_back(
+        {"Total", steadied(family.frequencyHz, overNoise(d, d.total)), noise, Palette::curvePen(0), false});
     return out;
 }
 
-/// dB shown: 60 to 100, whole decades of percent, down to what the harmonics reach.
+/// dB shown: 60 to 100, whole decades of percent up to 100 % at most, down to what the harmonics reach.
 LevelAxis levelAxis(const std::vector<Harmonic>& harmonics, const Box& plot) {
     double low = 0, high = -100;
     for (const Harmonic& h : harmonics) {
@@ -111,7 +120,7 @@ LevelAxis levelAxis(const std::vector<Harmonic>& harmonics, const Box& plot) {
             high = std::max(high, db);
         }
     }
-    const double top = std::clamp(20 * std::ceil((high + 3) / 20), -40.0, 20.0);
+    const double top = std::clamp(20 * std::ceil((high + 3) / 20), -40.0, 0.0);
     const double bottom = std::clamp(20 * std::floor((low - 3) / 20), -140.0, top - 60);
     return {plot.top, plot.bottom, std::max(bottom, top - 100), top};
 }
@@ -182,33 +191,39 @@ void drawOne(Canvas& canvas, const Family& family, const Layout& l, const Band& 
     labels.push_back({labelOf(h, drawn > 0 ? above / drawn : 0), last, h.pen});
 }
 
-bool anythingIn(const Distortion& d) {
-    return std::any_of(d.ratio.begin(), d.ratio.end(), [](const auto& values) {
-        return std::any_of(values.begin(), values.end(), [](double v) { return std::isfinite(v); });
+bool anythingIn(const std::vector<Harmonic>& harmonics) {
+    return std::any_of(harmonics.begin(), harmonics.end(), [](const Harmonic& harmonic) {
+        return std::any_of(harmonic.ratio.begin(), harmonic.ratio.end(),
+                           [](double v) { return std::isfinite(v); });
     });
+}
+
+std::string whyNone(const Distortion& d) {
+    return d.missing.empty() && !d.orders.empty() ? "At all frequencies the fundamental lies in the noise."
+                                                  : d.missing;
 }
 
 }  // namespace
 
 void drawDistortion(const Family& family, Canvas& canvas) {
     const Distortion& d = family.distortion;
-    const bool there = anythingIn(d) && !family.frequencyHz.empty();
+    const auto harmonics = harmonicsOf(family);
+    const bool there = anythingIn(harmonics) && !family.frequencyHz.empty();
     std::vector<std::string> statements{
-        "On the axis, at the level of the recording; means of squares over 1/12 octave. Faint: less than 6 "
-        "dB above the noise, whose "
-        "share in each order is dotted.",
+        "On the axis; means of squares over 1/12 octave. Faint: less than 6 dB above the noise, whose share "
+        "in "
+        "each order is dotted. Not drawn: where the fundamental itself is less than 10 dB above its noise.",
         "A curve ends where its harmonic leaves the excited band; the total is that of the orders left."};
     if (!there) statements.clear();
     const Box content =
         drawPlate(canvas, wordsOf(family, FigureKind::distortion, statements), "Harmonic distortion");
     const Box plot{content.left + leftRoom, content.top + 18, content.right - rightRoom,
                    content.bottom - bottomRoom};
-    const auto harmonics = harmonicsOf(family);
     const Layout l{plot, {plot.left, plot.right, 20, 20000}, levelAxis(harmonics, plot)};
     const Band band = drawnBand(family.validity.valid(), l.frequency);
     drawGrid(canvas, l, band);
     if (!there) {
-        sayInstead(canvas, plot, "No harmonics to draw", d.missing);
+        sayInstead(canvas, plot, "No harmonics to draw", whyNone(d));
         return;
     }
     std::vector<EndLabel> labels;

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace volvelle {
@@ -43,19 +44,29 @@ std::string span(double fromS, double toS) {
     return fmt::format("{} \xE2\x80\xA6 {}", milliseconds(fromS), milliseconds(toS));
 }
 
+std::string lowWindowWords(double crossFadeHz, double startS, double endS) {
+    return fmt::format(", below {} the low window {}", hertz(crossFadeHz), span(startS, endS));
+}
+
+/// One reference everywhere, time zero, unless only the arrival is known.
 std::string windowWords(const Family& family) {
     const Recipe& r = family.recipe;
     const WindowedImpulse& i = family.impulse;
-    if (i.sampleRateHz > 0) {
-        std::string words = fmt::format("Window {} after time zero", span(i.window.startS, i.window.endS));
-        if (i.hasLowWindow)
-            words += fmt::format(", below {} the low window {}", hertz(i.crossFadeHz),
-                                 span(i.lowWindow.startS, i.lowWindow.endS));
-        return words;
-    }
+    const double arrivalS = family.earliestArrivalS;
+    const std::string arrival =
+        std::isfinite(arrivalS) ? ", earliest arrival " + milliseconds(arrivalS) : std::string{};
+    if (i.sampleRateHz > 0)
+        return fmt::format("Window {} after time zero", span(i.window.startS, i.window.endS)) +
+               (i.hasLowWindow ? lowWindowWords(i.crossFadeHz, i.lowWindow.startS, i.lowWindow.endS) : "") +
+               arrival;
     if (family.validity.resolutionHz == 0) return "Responses as the files give them, no window";
     if (!r.window.startS || !r.window.endS) return "Window not stated";
-    return fmt::format("Window {} after the first arrival", span(*r.window.startS, *r.window.endS));
+    const double zero = arrival.empty() ? 0 : arrivalS;
+    std::string words = fmt::format("Window {} after {}", span(zero + *r.window.startS, zero + *r.window.endS),
+                                    arrival.empty() ? "the earliest arrival" : "time zero");
+    if (r.lowWindowChoice != Recipe::LowWindow::none && r.crossFadeHz && r.lowWindow.startS && r.lowWindow.endS)
+        words += lowWindowWords(*r.crossFadeHz, zero + *r.lowWindow.startS, zero + *r.lowWindow.endS);
+    return words + arrival;
 }
 
 const char* airWords(Recipe::AirCorrection air) {
@@ -82,10 +93,28 @@ std::string axisStatement(const Family& family, FigureKind kind) {
         case FigureKind::impulse:
             return "samples, and levels in dB, re the largest sample";
         case FigureKind::distortion:
-            return "% and dB re the fundamental";
+            return "% and dB re the fundamental, " +
+                   statedOr(family.distortion.drivenAt, "level of the excitation not stated");
     }
     return "";
 }
+
+namespace {
+
+/// Notes that concern averages stand with the family alone, those of directions not with what is of the axis.
+std::vector<std::string> notesFor(const Family& family, FigureKind kind) {
+    std::vector<std::string> notes = family.notes;
+    const auto drop = [&](const std::vector<std::string>& others) {
+        std::erase_if(notes, [&](const std::string& note) {
+            return std::find(others.begin(), others.end(), note) != others.end();
+        });
+    };
+    if (kind != FigureKind::family) drop(family.averageNotes);
+    if (kind == FigureKind::impulse || kind == FigureKind::distortion) drop(family.directionNotes);
+    return notes;
+}
+
+}  // namespace
 
 PlateWords wordsOf(const Family& family, FigureKind kind, std::vector<std::string> statements) {
     PlateWords words;
@@ -94,7 +123,7 @@ PlateWords wordsOf(const Family& family, FigureKind kind, std::vector<std::strin
         fmt::format("Drive {} \xC2\xB7 axis {} \xC2\xB7 {}", statedOr(family.drive, "not stated"),
                     signedDegrees(family.axisDeg), axisStatement(family, kind));
     words.statements = std::move(statements);
-    words.notes = family.notes;
+    words.notes = notesFor(family, kind);
     words.always = {validityWords(family), recipeWords(family)};
     words.origin =
         family.runFingerprint.empty() ? "run not stated" : "run " + family.runFingerprint.substr(0, 12);

@@ -78,10 +78,45 @@ std::vector<std::vector<double>> marginRows(const InteractionPlate& plate, const
     return OrbitField::ofGiven(plate.frequencyHz, orbit.angleDeg, margin).rows(mapRowStepDeg);
 }
 
-/// Whether a row holds a level within the valid range.
-bool anythingIn(const InteractionPlate& plate, const std::vector<std::vector<double>>& rows) {
-    const ValueRange range = rangeOf(plate.frequencyHz, rows, plate.valid);
-    return range.lowDb <= range.highDb;
+/// What stands out of the floor in one map: of its measured angles and the frequencies of the valid range.
+struct Standing {
+    double points = 0, out = 0;  ///< those with a floor; those that stand standsOutDb above it
+    double mostDb = nan, atHz = 0, atDeg = 0;  ///< the one furthest above
+    double share() const { return out / points; }
+
+    /// No more than chance leaves where nothing interacts: squared magnitudes of noise are distributed
+    /// exponentially, so that e^-4 = 1.8 % of them lie 6 dB above their mean and the largest of 15000 near
+    /// 10 lg ln 15000 = 9.8 dB; the floor itself is an estimate, true to a few dB.
+    bool isChance() const { return share() < 0.05 && mostDb < 15; }
+};
+
+Standing standingIn(const InteractionPlate& plate, const InteractionOrbit& orbit) {
+    Standing found;
+    const bool known = plate.valid.lowHz < plate.valid.highHz;
+    for (std::size_t a = 0; a < std::min(orbit.floorDb.size(), orbit.differenceDb.size()); ++a) {
+        const auto &row = orbit.differenceDb[a], &floor = orbit.floorDb[a];
+        for (std::size_t f = 0; f < std::min({row.size(), floor.size(), plate.frequencyHz.size()}); ++f) {
+            const double hz = plate.frequencyHz[f], above = row[f] - floor[f];
+            if (!std::isfinite(above) || (known && (hz < plate.valid.lowHz || hz > plate.valid.highHz)))
+                continue;
+            ++found.points;
+            if (above >= standsOutDb) ++found.out;
+            if (above <= found.mostDb) continue;
+            found.mostDb = above;
+            found.atHz = hz;
+            found.atDeg = orbit.angleDeg[a];
+        }
+    }
+    return found;
+}
+
+std::string percent(double share) {
+    return share <= 0 ? "none" : share < 0.001 ? "less than 0.1 %" : printed(100 * share, share < 0.1 ? 1 : 0) + " %";
+}
+
+std::string standingWords(const Standing& s) {
+    return fmt::format("{} of it stands {} dB above the floor, at most {} dB ({}, {})", percent(s.share()),
+                       printed(standsOutDb, 0), printed(s.mostDb, 1), hertz(s.atHz), signedDegrees(s.atDeg));
 }
 
 void drawField(Canvas& canvas, const InteractionPlate& plate, const InteractionOrbit& orbit,
@@ -92,14 +127,15 @@ void drawField(Canvas& canvas, const InteractionPlate& plate, const InteractionO
         return above < 0 ? DifferenceColours::veiledRgbAt(level) : DifferenceColours::rgbAt(level);
     });
     drawMapLines(canvas, p, drawnBand(plate.valid, p.frequency));
+    if (const Standing s = standingIn(plate, orbit); s.points > 0 && s.isChance()) {
+        sayInstead(canvas, p.plot, "Nothing stands out of the floor",
+                   "What is seen here is no more than chance leaves of sections that do not interact.");
+        return;
+    }
     for (std::size_t r = 0; r < rows.size(); ++r)
         for (std::size_t f = 0; f < rows[r].size(); ++f)
             if (margin[r][f] < 0) rows[r][f] = nan;
     drawMapContours(canvas, p, plate.frequencyHz, rows, contourStyles());
-    if (!anythingIn(plate, rows))
-        sayInstead(canvas, p.plot,
-                   fmt::format("Nothing stands {} dB above the floor", printed(standsOutDb, 0)),
-                   "What is left of the difference is what sections without interaction would show.");
 }
 
 void drawMap(Canvas& canvas, const InteractionPlate& plate, const InteractionOrbit& orbit, Orbit which,
@@ -108,6 +144,11 @@ void drawMap(Canvas& canvas, const InteractionPlate& plate, const InteractionOrb
     const TextStyle head{9.5, Palette::ink(), Align::left, true, 0, false};
     canvas.text({p.plot.left, p.plot.top - 10},
                 which == Orbit::horizontal ? "Horizontal orbit" : "Vertical orbit", head);
+    if (const Standing s = standingIn(plate, orbit); s.points > 0) {
+        TextStyle right = bodyText();
+        right.align = Align::right;
+        canvas.text({p.plot.right, p.plot.top - 10}, standingWords(s), right);
+    }
     if (!field.empty() && plate.frequencyHz.size() >= 2) {
         drawField(canvas, plate, orbit, p, field);
     } else {
@@ -166,19 +207,37 @@ void drawVeilKey(Canvas& canvas, const Box& patch, double right) {
     }
 }
 
+/// Of n squared magnitudes of noise (exponentially distributed) the largest is expected at 1 + 1/2 + ... 1/n of
+/// their mean (handbook of statistics).
+double largestByChanceDb(std::size_t n) {
+    double sum = 0;
+    for (std::size_t k = 1; k <= n; ++k) sum += 1 / static_cast<double>(k);
+    return 10 * std::log10(sum);
+}
+
+std::string floorThereWords(const InteractionPlate& plate) {
+    std::string words =
+        "Floor there: in the direction of the largest difference, with which it changes from frequency to "
+        "frequency";
+    const std::size_t directions = plate.horizontal.angleDeg.size() + plate.vertical.angleDeg.size();
+    if (plate.largestDb.empty() && directions > 1)
+        words += fmt::format("; of {} directions chance alone lifts the largest some {} dB above it", directions,
+                             printed(largestByChanceDb(directions), 0));
+    return words + ".";
+}
+
 PlateWords withStatements(const InteractionPlate& plate) {
     PlateWords words = plate.words;
     std::vector<std::string> own{
-        "Magnitude of the complex difference of measured whole and coherent sum, relative to the whole in "
-        "its "
-        "loudest direction at each frequency; between the measured angles (ticks at the right rim) "
-        "interpolated."};
+        "Magnitude of the complex difference of measured whole and coherent sum, relative to the whole in its "
+        "loudest direction at each frequency; between the measured angles (ticks at the right rim) interpolated."};
     if (!hasFloor(plate)) {
         own.emplace_back(
             "The floor is not known: nothing says how much of this sections without interaction would show.");
     } else {
         own.push_back(fmt::format("Floor, what sections that do not interact would show: {}.",
                                   plate.floorName.empty() ? "its parts are not stated" : plate.floorName));
+        own.push_back(floorThereWords(plate));
     }
     words.statements.insert(words.statements.begin(), own.begin(), own.end());
     if (plate.valid.lowHz < plate.valid.highHz)
@@ -221,19 +280,15 @@ void drawInteraction(const InteractionPlate& plate, Canvas& canvas) {
 }
 
 std::string asSvg(const InteractionPlate& plate, const PictureSize& size) {
-    requireSize(size, "interaction");
     requireGrid(plate.frequencyHz, "interaction");
-    Canvas canvas = Canvas::svg(size.width != 0 ? size.width : figureWidth,
-                                size.height != 0 ? size.height : naturalHeight(plate));
+    Canvas canvas = svgCanvas(size, "interaction", figureWidth, naturalHeight(plate));
     drawInteraction(plate, canvas);
     return canvas.asSvg(titleOf(plate), plate.words.subtitle);
 }
 
 std::vector<std::byte> asPng(const InteractionPlate& plate, const PictureSize& size) {
-    requireSize(size, "interaction");
     requireGrid(plate.frequencyHz, "interaction");
-    Canvas canvas = Canvas::pixels(size.width != 0 ? size.width : figureWidth,
-                                   size.height != 0 ? size.height : naturalHeight(plate), size.scale);
+    Canvas canvas = pixelCanvas(size, "interaction", figureWidth, naturalHeight(plate));
     drawInteraction(plate, canvas);
     return canvas.asPng();
 }

@@ -1,5 +1,6 @@
 #include "Figures/Overlay.h"
 
+#include "Families/RunLabel.h"
 #include "Figures/Palette.h"
 #include "Figures/Plate.h"
 #include "Figures/ValuePanel.h"
@@ -10,6 +11,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace volvelle {
 
@@ -19,11 +21,6 @@ constexpr double figureWidth = 960, sideMargin = 22, leftRoom = 50, rightRoom = 
 constexpr double legendLine = 14, titleRoom = 24, betweenPanels = 14, numbersRoom = 26, lastTitleRoom = 14;
 constexpr double differenceHeight = 118;
 constexpr double decade = (figureWidth - 2 * sideMargin - leftRoom - rightRoom) / 3;
-
-/// As long as a decade of frequency: IEC 60263 has 25 dB, for one block, and 50 dB.
-double decadeDb(const OverlayPlate& plate) {
-    return plate.curves.size() == 1 ? 25 : 50;
-}
 
 void requireSense(const OverlayPlate& plate) {
     const auto refuse = [](const std::string& what) {
@@ -35,10 +32,6 @@ void requireSense(const OverlayPlate& plate) {
         refuse(fmt::format("{} curves are not drawn in one figure", plate.curves.size()));
     if (plate.reference >= plate.runs.size()) refuse("the reference is none of the runs");
     requireGrid(plate.frequencyHz, "overlay");
-}
-
-std::string letterOf(std::size_t run) {
-    return std::string(1, static_cast<char>('A' + static_cast<int>(run)));
 }
 
 /// A row for each run, as long as the grid; not a number where nothing is known.
@@ -63,21 +56,42 @@ std::vector<std::vector<double>> differencesOf(const OverlayPlate& plate,
     return out;
 }
 
-/// A block as it will be drawn.
+bool anythingIn(const std::vector<std::vector<double>>& rows) {
+    return std::any_of(rows.begin(), rows.end(), [](const auto& row) {
+        return std::any_of(row.begin(), row.end(), [](double v) { return std::isfinite(v); });
+    });
+}
+
+/// The curves of which something is known of some run; where nothing is of any, the first.
+std::vector<const OverlayCurve*> drawnCurves(const OverlayPlate& plate) {
+    std::vector<const OverlayCurve*> drawn;
+    for (const OverlayCurve& curve : plate.curves)
+        if (anythingIn(curve.valuesDb)) drawn.push_back(&curve);
+    if (drawn.empty()) drawn.push_back(&plate.curves.front());
+    return drawn;
+}
+
+/// As long as a decade of frequency: IEC 60263 has 25 dB, for one block, and 50 dB.
+double decadeDb(const OverlayPlate& plate) {
+    return drawnCurves(plate).size() == 1 ? 25 : 50;
+}
+
+/// A block as it will be drawn: a panel of levels, and one of differences where there are any.
 struct Block {
     const OverlayCurve* curve;
     std::vector<std::vector<double>> rows, differences;
     ValueRange level, difference;
+    bool hasDifferences() const { return anythingIn(differences); }
     double height(double perDb) const {
-        return titleRoom + perDb * (level.highDb - level.lowDb) + betweenPanels + differenceHeight +
-               numbersRoom;
+        return titleRoom + perDb * (level.highDb - level.lowDb) +
+               (hasDifferences() ? betweenPanels + differenceHeight : 0) + numbersRoom;
     }
 };
 
 std::vector<Block> blocksOf(const OverlayPlate& plate) {
     std::vector<Block> blocks;
-    for (const OverlayCurve& curve : plate.curves) {
-        Block b{&curve, rowsOf(plate, curve), {}, {}, {}};
+    for (const OverlayCurve* curve : drawnCurves(plate)) {
+        Block b{curve, rowsOf(plate, *curve), {}, {}, {}};
         b.differences = differencesOf(plate, b.rows);
         b.level = levelRange(rangeOf(plate.frequencyHz, b.rows, plate.valid));
         b.difference = differenceRange(rangeOf(plate.frequencyHz, b.differences, plate.valid));
@@ -99,7 +113,7 @@ void drawLegend(Canvas& canvas, const OverlayPlate& plate, const Box& content) {
         const Pen pen = Palette::curvePen(r);
         canvas.line({x, y}, {x + 30, y}, pen);
         const TextStyle style{9.2, pen.colour, Align::left, true, 0, false};
-        const Box letter = canvas.text({x + 36, y}, letterOf(r), style);
+        const Box letter = canvas.text({x + 36, y}, runLabel(r), style);
         const TextStyle plain{9.2, Palette::ink(), Align::left, false, 0, false};
         const std::string name =
             plate.runs[r] + (r == plate.reference ? ", to which the differences are taken" : "");
@@ -115,58 +129,84 @@ void drawCurves(Canvas& canvas, const OverlayPlate& plate, const ValuePanel& p,
         const Point end = drawValues(canvas, p, plate.frequencyHz, rows[r], Palette::curvePen(r));
         if (!std::isfinite(end.y)) continue;
         const std::string words = largest ? " " + largestWords(plate.frequencyHz, rows[r], p.band) : "";
-        labels.push_back({letterOf(r) + words, end, Palette::curvePen(r)});
+        labels.push_back({runLabel(r) + words, end, Palette::curvePen(r)});
     }
     drawEndLabels(canvas, labels,
                   {p.plot.right, p.plot.right + 3, p.plot.right + 24, right, p.plot.top, p.plot.bottom});
 }
 
-bool anythingIn(const std::vector<std::vector<double>>& rows) {
-    return std::any_of(rows.begin(), rows.end(), [](const auto& row) {
-        return std::any_of(row.begin(), row.end(), [](double v) { return std::isfinite(v); });
-    });
+void drawLevels(Canvas& canvas, const OverlayPlate& plate, const Block& b, const Box& plot, double right) {
+    const ValuePanel level = ValuePanel::at(plot, b.level.lowDb, b.level.highDb, plate.valid);
+    const TextStyle head{10, Palette::ink(), Align::left, true, 0, false};
+    canvas.text({plot.left, plot.top - 10}, wrapped(canvas, b.curve->title, head, plot.width(), 1)[0], head);
+    drawValueGrid(canvas, level, 5, 10, b.curve->unit);
+    if (anythingIn(b.rows)) {
+        drawCurves(canvas, plate, level, b.rows, false, right);
+    } else {
+        sayInstead(canvas, plot, "Not known of any run", b.curve->missing);
+    }
+}
+
+void drawDifferences(Canvas& canvas, const OverlayPlate& plate, const Block& b, const Box& plot,
+                     double right) {
+    const ValuePanel panel = ValuePanel::at(plot, b.difference.lowDb, b.difference.highDb, plate.valid);
+    const double step = roundStep(2 * b.difference.highDb, 4);
+    drawValueGrid(canvas, panel, step, step, "Difference to " + runLabel(plate.reference) + ", dB");
+    canvas.line({plot.left, panel.value.y(0)}, {plot.right, panel.value.y(0)}, {Palette::frame(), 1, {}});
+    drawCurves(canvas, plate, panel, b.differences, true, right);
 }
 
 /// Returns the bottom of the block.
 double drawBlock(Canvas& canvas, const OverlayPlate& plate, const Block& b, double perDb, const Box& content,
                  double top, bool last) {
     const double left = content.left + leftRoom, right = left + 3 * decade;
-    const double levelTop = top + titleRoom,
-                 levelBottom = levelTop + perDb * (b.level.highDb - b.level.lowDb);
-    const ValuePanel level =
-        ValuePanel::at({left, levelTop, right, levelBottom}, b.level.lowDb, b.level.highDb, plate.valid);
-    const Box lower{left, levelBottom + betweenPanels, right, levelBottom + betweenPanels + differenceHeight};
-    const ValuePanel difference = ValuePanel::at(lower, b.difference.lowDb, b.difference.highDb, plate.valid);
-    const TextStyle head{10, Palette::ink(), Align::left, true, 0, false};
-    canvas.text({left, levelTop - 10}, wrapped(canvas, b.curve->title, head, right - left, 1)[0], head);
-    drawValueGrid(canvas, level, 5, 10, b.curve->unit);
-    const double step = roundStep(2 * b.difference.highDb, 4);
-    drawValueGrid(canvas, difference, step, step, "Difference to " + letterOf(plate.reference) + ", dB");
-    canvas.line({left, difference.value.y(0)}, {right, difference.value.y(0)}, {Palette::frame(), 1, {}});
-    drawFrequencyLabels(canvas, difference.frequency, lower.bottom, last ? "Frequency, Hz" : "");
-    if (anythingIn(b.rows)) {
-        drawCurves(canvas, plate, level, b.rows, false, content.right);
-    } else {
-        sayInstead(canvas, level.plot, "Not known of any run", b.curve->missing);
+    const Box levels{left, top + titleRoom, right,
+                     top + titleRoom + perDb * (b.level.highDb - b.level.lowDb)};
+    drawLevels(canvas, plate, b, levels, content.right);
+    Box lowest = levels;
+    if (b.hasDifferences()) {
+        lowest = {left, levels.bottom + betweenPanels, right,
+                  levels.bottom + betweenPanels + differenceHeight};
+        drawDifferences(canvas, plate, b, lowest, content.right);
     }
-    if (anythingIn(b.differences)) {
-        drawCurves(canvas, plate, difference, b.differences, true, content.right);
-    } else {
-        sayInstead(canvas, lower, "No difference can be told",
-                   fmt::format("{} and the others are not known at the same frequencies.",
-                               letterOf(plate.reference)));
-    }
-    return lower.bottom + numbersRoom;
+    const ValuePanel panel = ValuePanel::at(lowest, 0, 1, plate.valid);
+    drawFrequencyLabels(canvas, panel.frequency, lowest.bottom, last ? "Frequency, Hz" : "");
+    return lowest.bottom + numbersRoom;
+}
+
+/// What is not drawn and why: curves of the same reason together.
+std::vector<std::string> notDrawn(const OverlayPlate& plate) {
+    std::vector<std::pair<std::string, std::string>> reasons;  // reason, names
+    const auto add = [&](const std::string& reason, const std::string& name) {
+        for (auto& [known, names] : reasons)
+            if (known == reason) {
+                names += ", " + name;
+                return;
+            }
+        reasons.emplace_back(reason, name);
+    };
+    for (const OverlayCurve& curve : plate.curves)
+        if (!anythingIn(curve.valuesDb))
+            add(curve.missing.empty() ? "the reason is not stated" : curve.missing, curve.title);
+    for (const Block& b : blocksOf(plate))
+        if (anythingIn(b.rows) && !b.hasDifferences())
+            add(runLabel(plate.reference) + " and the others are not known at the same frequencies",
+                "differences of " + b.curve->title);
+    std::vector<std::string> out;
+    for (const auto& [reason, names] : reasons)
+        out.push_back(fmt::format("Not drawn: {}. {}", names, reason));
+    return out;
 }
 
 PlateWords withStatements(const OverlayPlate& plate) {
     PlateWords words = plate.words;
+    for (const std::string& statement : notDrawn(plate)) words.statements.push_back(statement);
     words.statements.push_back(fmt::format(
         "Differences are to {}, at each frequency; at the right the largest of each{}.",
-        letterOf(plate.reference), plate.valid.lowHz < plate.valid.highHz ? " within the valid range" : ""));
+        runLabel(plate.reference), plate.valid.lowHz < plate.valid.highHz ? " within the valid range" : ""));
     words.statements.push_back(fmt::format(
         "Proportions of IEC 60263 in the {}: a decade is as long as {} dB.",
-        plate.curves.size() == 1 ? "upper panel" : "panels of levels", printed(decadeDb(plate), 0)));
+        drawnCurves(plate).size() == 1 ? "upper panel" : "panels of levels", printed(decadeDb(plate), 0)));
     if (plate.valid.lowHz < plate.valid.highHz)
         words.always.insert(words.always.begin(),
                             fmt::format("Valid for all runs from {} to {}, drawn faint outside.",
@@ -200,19 +240,15 @@ void drawOverlay(const OverlayPlate& plate, Canvas& canvas) {
 }
 
 std::string asSvg(const OverlayPlate& plate, const PictureSize& size) {
-    requireSize(size, "overlay");
     requireSense(plate);
-    Canvas canvas = Canvas::svg(size.width != 0 ? size.width : figureWidth,
-                                size.height != 0 ? size.height : naturalHeight(plate));
+    Canvas canvas = svgCanvas(size, "overlay", figureWidth, naturalHeight(plate));
     drawOverlay(plate, canvas);
     return canvas.asSvg(titleOf(plate), plate.words.subtitle);
 }
 
 std::vector<std::byte> asPng(const OverlayPlate& plate, const PictureSize& size) {
-    requireSize(size, "overlay");
     requireSense(plate);
-    Canvas canvas = Canvas::pixels(size.width != 0 ? size.width : figureWidth,
-                                   size.height != 0 ? size.height : naturalHeight(plate), size.scale);
+    Canvas canvas = pixelCanvas(size, "overlay", figureWidth, naturalHeight(plate));
     drawOverlay(plate, canvas);
     return canvas.asPng();
 }

@@ -20,7 +20,7 @@ struct OverlayCurve {
 };
 
 /// Curves of 2 to 6 runs over each other, each curve with a panel below it of the differences to one of the
-/// runs. All on one grid: whoever fills it in has resampled them.
+/// runs; panels that would be empty are left out, and the foot says which. All on one grid: whoever fills it in has resampled them.
 struct OverlayPlate {
     PlateWords words;                 ///< subtitle: drive, axis and level statement common to the runs
     std::vector<double> frequencyHz;  ///< growing, above 0

@@ -201,19 +201,15 @@ void drawSections(const SectionsPlate& plate, Canvas& canvas) {
 }
 
 std::string asSvg(const SectionsPlate& plate, const PictureSize& size) {
-    requireSize(size, "sections");
     requireSense(plate);
-    Canvas canvas = Canvas::svg(size.width != 0 ? size.width : figureWidth,
-                                size.height != 0 ? size.height : naturalHeight(plate));
+    Canvas canvas = svgCanvas(size, "sections", figureWidth, naturalHeight(plate));
     drawSections(plate, canvas);
     return canvas.asSvg(titleOf(plate), plate.words.subtitle);
 }
 
 std::vector<std::byte> asPng(const SectionsPlate& plate, const PictureSize& size) {
-    requireSize(size, "sections");
     requireSense(plate);
-    Canvas canvas = Canvas::pixels(size.width != 0 ? size.width : figureWidth,
-                                   size.height != 0 ? size.height : naturalHeight(plate), size.scale);
+    Canvas canvas = pixelCanvas(size, "sections", figureWidth, naturalHeight(plate));
     drawSections(plate, canvas);
     return canvas.asPng();
 }

@@ -115,6 +115,8 @@ void requireGrid(const std::vector<double>& frequencyHz, const char* figure) {
     }
 }
 
+namespace {
+
 void requireSize(const PictureSize& size, const char* figure) {
     const auto require = [&](double value, const Range& range, const char* field) {
         requireInRange(value, range, {ErrorKind::usage, figure, field, ""});
@@ -122,6 +124,26 @@ void requireSize(const PictureSize& size, const char* figure) {
     if (size.width != 0) require(size.width, Range::between(100, 10000), "width in points");
     if (size.height != 0) require(size.height, Range::between(100, 10000), "height in points");
     require(size.scale, Range::between(0.25, 8), "pixels per point");
+}
+
+/// With what is not asked for filled in.
+PictureSize filledIn(const PictureSize& size, const char* figure, double ownWidth, double ownHeight) {
+    requireSize(size, figure);
+    const double width = size.width != 0 ? size.width : ownWidth;
+    const double height = size.height != 0 ? size.height : ownHeight * std::min(1.0, width / ownWidth);
+    return {width, height, size.scale};
+}
+
+}  // namespace
+
+Canvas svgCanvas(const PictureSize& size, const char* figure, double ownWidth, double ownHeight) {
+    const PictureSize full = filledIn(size, figure, ownWidth, ownHeight);
+    return Canvas::svg(full.width, full.height);
+}
+
+Canvas pixelCanvas(const PictureSize& size, const char* figure, double ownWidth, double ownHeight) {
+    const PictureSize full = filledIn(size, figure, ownWidth, ownHeight);
+    return Canvas::pixels(full.width, full.height, full.scale);
 }
 
 }  // namespace volvelle

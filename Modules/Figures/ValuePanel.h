@@ -51,8 +51,12 @@ std::string largestWords(const std::vector<double>& frequencyHz, const std::vect
 /// Shrinks the canvas so that a figure of this size fits it. Leaves larger ones alone.
 void fitTo(Canvas& canvas, double width, double height);
 
-/// Throws Error{usage} for a grid that does not grow or is not above 0, and for a size out of range.
+/// Throws Error{usage} for a grid that does not grow or is not above 0.
 void requireGrid(const std::vector<double>& frequencyHz, const char* figure);
-void requireSize(const PictureSize& size, const char* figure);
+
+/// A canvas of the size asked for; what is not asked for is the figure's own (the height in proportion to a
+/// smaller width). Throws Error{usage} for sizes out of range.
+Canvas svgCanvas(const PictureSize& size, const char* figure, double ownWidth, double ownHeight);
+Canvas pixelCanvas(const PictureSize& size, const char* figure, double ownWidth, double ownHeight);
 
 }  // namespace volvelle

@@ -16,6 +16,7 @@
 #include <cmath>
 #include <ctime>
 #include <filesystem>
+#include <map>
 
 namespace volvelle {
 
@@ -100,6 +101,28 @@ void warnTimeZero(const RunRecord& run, std::vector<std::string>& warnings) {
     }
 }
 
+/// Manifests name files by paths from their own folder.
+void warnSharedFiles(const Manifest& manifest, std::vector<std::string>& warnings) {
+    std::map<std::string, const ManifestRow*> firsts;
+    for (const ManifestRow& row : manifest.rows) {
+        const std::string path = std::filesystem::path(row.file).lexically_normal().string();
+        const auto [first, isNew] = firsts.emplace(path, &row);
+        if (!isNew)
+            warnings.push_back(fmt::format("lines {} and {} of the manifest name the same file, {}: one of the two "
+                                           "positions is not what was recorded there",
+                                           first->second->line, row.line, row.file));
+    }
+}
+
+/// It was taken over from the excitation: nobody said so.
+void warnLoopbackScale(const RunRecord& run, const IngestOptions& options, bool isInPlan,
+                       std::vector<std::string>& warnings) {
+    if (run.timeZero != TimeZero::loopback || options.loopbackVoltsPerFullScale || isInPlan) return;
+    warnings.push_back(fmt::format("the loopback's volts per full scale are not stated: assumed as the "
+                                   "excitation's, {}; every level follows them",
+                                   significantText(run.calibration.loopbackVoltsPerFullScale, 4)));
+}
+
 std::vector<std::string> warningsOf(const RunRecord& run, int otherExcitationChannels) {
     std::vector<std::string> warnings;
     if (otherExcitationChannels > 0) {
@@ -156,6 +179,8 @@ IngestSummary ingest(const IngestOptions& options, Files& files) {
         summary.remarks.insert(summary.remarks.end(), found.begin(), found.end());
     }
     summary.warnings = warningsOf(run, otherExcitationChannels);
+    warnSharedFiles(manifest, summary.warnings);
+    warnLoopbackScale(run, options, settings.planStatesLoopback, summary.warnings);
     stamp(run, options, summary);
     writeSealedRun(options.outputPath, run, *intake, files);
     summary.run = std::move(run);

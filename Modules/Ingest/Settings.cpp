@@ -125,6 +125,7 @@ void resolveCalibration(IngestSettings& settings, const IngestOptions& o) {
     if (settings.run.timeZero == TimeZero::loopback) {
         const double inPlan = std::isfinite(plan.loopbackVoltsPerFullScale) ? plan.loopbackVoltsPerFullScale
                                                                             : calibration.voltsPerFullScale;
+        settings.planStatesLoopback = std::isfinite(plan.loopbackVoltsPerFullScale);
         calibration.loopbackVoltsPerFullScale =
             required(o.loopbackVoltsPerFullScale, inPlan, perFullScale, "--loopback-volts-per-full-scale",
                      "the voltage at the loopback's full scale", o.planPath);

@@ -15,6 +15,7 @@ struct IngestSettings {
     std::vector<int>
         channels;  ///< of the files that are kept, from 1 on: the microphone's, then the loopback's
     int jobs = 1;
+    bool planStatesLoopback = false;  ///< the plan has the loopback's volts per full scale
 };
 
 /// Throws Error{usage} naming the option for every value or combination that makes no sense. Reads no file.

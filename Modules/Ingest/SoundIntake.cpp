@@ -185,7 +185,12 @@ std::vector<std::string> SoundIntake::judgeDrive(RunRecord& run, std::size_t d,
     if (firstBad < count) std::rethrow_exception(failures[firstBad]);
     for (std::size_t c = 0; c < count; ++c) accept(drive.captures[c], judgements[c]);
     compareRepeats(drive, judgements);
-    return remarkOnReversals(drive, judgements);
+    std::vector<std::string> remarks = remarkOnReversals(drive, judgements);
+    std::vector<double> levelsDb;
+    for (const Judgement& judgement : judgements) levelsDb.push_back(judgement.loopbackLevelDb);
+    if (auto remark = remarkOnLoopbackLevel(drive.name, levelsDb); !remark.empty())
+        remarks.push_back(std::move(remark));
+    return remarks;
 }
 
 Judgement SoundIntake::judgeCapture(const DriveRecord& drive, std::size_t d, std::size_t c,

@@ -1,7 +1,7 @@
 #include "Quality/DirectSound.h"
 
 #include "Quality/ImpulseJudgement.h"
-#include "Quality/Statistics.h"
+#include "Quantities/Level.h"
 #include "Run/Capture.h"
 #include "Signal/Aligned.h"
 #include "Signal/FourierTransform.h"

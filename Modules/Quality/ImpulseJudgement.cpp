@@ -1,6 +1,6 @@
 #include "Quality/ImpulseJudgement.h"
 
-#include "Quality/Statistics.h"
+#include "Quantities/Level.h"
 #include "Run/Capture.h"
 
 #include <algorithm>

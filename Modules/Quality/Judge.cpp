@@ -3,7 +3,7 @@
 #include "Quality/ImpulseJudgement.h"
 #include "Quality/NoiseLevel.h"
 #include "Quality/OctaveNames.h"
-#include "Quality/Statistics.h"
+#include "Quantities/Level.h"
 #include "Quantities/ReferencePressure.h"
 #include "Signal/Deconvolution.h"
 #include "Signal/Sums.h"
@@ -89,6 +89,7 @@ struct Judge::State {
     CaptureForm form;
     double rate;
     double pascalPerFullScale;
+    double loopbackScale;  ///< volts at the loopback's full scale re those at the excitation's
     JudgeSettings settings;
     std::size_t length = 0;  ///< of impulses
     Band band{};
@@ -120,6 +121,7 @@ Judge::State::State(const DriveRecord& drive, const Calibration& calibration, co
     : form(drive.form),
       rate(drive.sampleRateHz),
       pascalPerFullScale(calibration.pascalPerFullScale),
+      loopbackScale(calibration.loopbackVoltsPerFullScale / calibration.voltsPerFullScale),
       settings(s) {
     if (form == CaptureForm::textResponse) return;
     if (form == CaptureForm::recording) {
@@ -214,7 +216,10 @@ Judgement Judge::State::judge(std::span<const float> microphone, std::span<const
         loopback = {};
 
     auto memory = borrow();
-    if (!loopback.empty()) out.loopbackDelayS = deconvolution->delayS(loopback, *memory->deconvolution);
+    if (!loopback.empty()) {
+        out.loopbackDelayS = deconvolution->delayS(loopback, *memory->deconvolution);
+        out.loopbackLevelDb = decibels(energyOf(loopback) / excitationEnergy * loopbackScale * loopbackScale);
+    }
     ImpulseFacts facts;
     facts.sampleRateHz = rate;
     facts.recordedS = static_cast<double>(microphone.size()) / rate;

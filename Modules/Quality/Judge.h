@@ -3,6 +3,7 @@
 #include "Quality/DirectSound.h"
 #include "Run/RunRecord.h"
 
+#include <cstddef>
 #include <cstdint>
 #include <memory>
 #include <span>
@@ -25,6 +26,8 @@ struct JudgeSettings {
 struct Judgement : CaptureQuality {
     std::vector<std::string> doubts;  ///< in plain words; empty: none
     DirectSound direct;               ///< to compare captures; not kept
+    double loopbackLevelDb = notStated;  ///< of the loopback re what the excitation says was played, both in
+                                         ///< volts by their scales; not a number without one; not kept
 };
 
 /// A channel of a file of integers.
@@ -67,6 +70,18 @@ void compareRepeats(DriveRecord& drive, std::span<const Judgement> judgements);
 /// sides on the same orbit (30° away at most), or of either where there is no other. No doubts: only somebody
 /// at the wiring knows. judgements: in the order of the drive's captures.
 std::vector<std::string> remarkOnReversals(const DriveRecord& drive, std::span<const Judgement> judgements);
+
+/// Whether remarkOnReversals looks at this capture's sound, beside its polarity: where another one of its position
+/// or next to it has the other polarity. Looks at the captures' qualities. What it does not look at need not be
+/// judged again.
+bool isHeldAgainstOthers(const DriveRecord& drive, std::size_t capture);
+
+/// By so much the loopback may depart from what was played, in dB.
+constexpr double loopbackToleranceDb = 0.2;
+
+/// Levels of full sweeps as Judgement::loopbackLevelDb has them. A remark where their median departs from 0 by more
+/// than the tolerance; else, or where none is a number, empty.
+std::string remarkOnLoopbackLevel(const std::string& drive, const std::vector<double>& levelsDb);
 
 /// Compares the captures of the run among each other, after accept(): marks as doubtful those whose arrival
 /// (less the time that their distance takes) departs from their drive's own by more than the unit's size, and

@@ -103,7 +103,7 @@ void remarkOnArrivals(const DriveRecord& drive, const RunRecord& run, const Judg
     if (late > 0)
         remarks.push_back("drive " + drive.name + ": sound arrives " + milliseconds(late) +
                           " later than distance, unit size and stated latency explain; state the unit's "
-                          "latency if it has one");
+                          "latency if it has one, or the distance is wrong");
     if (early > 0)
         remarks.push_back("drive " + drive.name + ": sound arrives " + milliseconds(early) +
                           " before it could have covered the distance; check the distance and the loopback");
@@ -113,7 +113,8 @@ void remarkOnLoopback(const RunRecord& run, std::vector<std::string>& remarks) {
     double low = INFINITY, high = -INFINITY;
     for (const DriveRecord& drive : run.drives)
         for (const Capture& capture : drive.captures)
-            if (const double delay = capture.quality.loopbackDelayS; std::isfinite(delay)) {
+            if (const double delay = capture.quality.loopbackDelayS;
+                capture.state == CaptureState::kept && std::isfinite(delay)) {
                 low = std::min(low, delay);
                 high = std::max(high, delay);
             }
@@ -161,6 +162,17 @@ void compareRepeats(DriveRecord& drive, std::span<const Judgement> judgements) {
         drive.captures[i].quality.repeatDifferenceDb =
             largestDifference(judgements[i].direct.thirdOctaveDb, judgements[*first].direct.thirdOctaveDb);
     }
+}
+
+std::string remarkOnLoopbackLevel(const std::string& drive, const std::vector<double>& levelsDb) {
+    std::vector<double> known;
+    for (const double level : levelsDb)
+        if (std::isfinite(level)) known.push_back(level);
+    if (known.empty()) return {};
+    const double level = median(std::move(known));
+    if (!(std::abs(level) > loopbackToleranceDb)) return {};
+    return "drive " + drive + ": the loopback says " + (level > 0 ? "+" : "") + fixedText(level, 2) +
+           " dB of what was played: check its volts per full scale, every level follows it";
 }
 
 std::vector<std::string> judgeRun(RunRecord& run, const JudgeSettings& settings) {

@@ -103,6 +103,22 @@ std::string namesOf(const DriveRecord& drive, const Numbers& captures) {
 
 }  // namespace
 
+bool isHeldAgainstOthers(const DriveRecord& drive, std::size_t capture) {
+    const Capture& one = drive.captures[capture];
+    const auto counts = [](const Capture& c) {
+        return c.kind == CaptureKind::position && c.state != CaptureState::superseded;
+    };
+    if (!counts(one)) return false;
+    return std::any_of(drive.captures.begin(), drive.captures.end(), [&](const Capture& other) {
+        if (!(one.quality.polarity * other.quality.polarity < 0) || !counts(other) || one.stance != other.stance)
+            return false;
+        const bool isNear = one.orbit && one.orbit == other.orbit &&
+                            std::abs(std::remainder(one.angleDeg - other.angleDeg, 360.0)) <
+                                farthestNeighbourDeg + sameAngleDeg;
+        return isNear || sameDirection(one.direction, other.direction);
+    });
+}
+
 std::vector<std::string> remarkOnReversals(const DriveRecord& drive, std::span<const Judgement> judgements) {
     if (judgements.size() != drive.captures.size())
         throw Error(ErrorKind::bug, "one judgement for each capture is needed", "drive " + drive.name,

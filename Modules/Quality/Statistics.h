@@ -1,8 +1,6 @@
 #pragma once
 
 #include <algorithm>
-#include <cmath>
-#include <limits>
 #include <vector>
 
 namespace volvelle {
@@ -13,11 +11,6 @@ inline double median(std::vector<double> values) {
     const auto middle = values.begin() + std::ssize(values) / 2;
     std::nth_element(values.begin(), middle, values.end());
     return *middle;
-}
-
-/// Of a ratio of powers or energies; not a number where it is not above 0.
-inline double decibels(double ratio) {
-    return ratio > 0 ? 10 * std::log10(ratio) : std::numeric_limits<double>::quiet_NaN();
 }
 
 }  // namespace volvelle

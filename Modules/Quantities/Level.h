@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <compare>
+#include <limits>
 
 namespace volvelle {
 
@@ -34,6 +35,11 @@ struct Level {
     friend constexpr Level operator-(Level a, Gain g) { return {a.db - g.db}; }
     friend constexpr auto operator<=>(Level, Level) = default;
 };
+
+/// Of a ratio of powers or energies; not a number where it is not above 0.
+inline double decibels(double powerRatio) {
+    return powerRatio > 0 ? 10 * std::log10(powerRatio) : std::numeric_limits<double>::quiet_NaN();
+}
 
 /// Level of two sounds that know nothing of each other: their powers add up.
 inline Level sumOfPowers(Level a, Level b) {

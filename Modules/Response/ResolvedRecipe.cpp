@@ -141,8 +141,8 @@ void fitEnd(WindowChoice& choice, bool given, double latestS, const Placing& pla
                     fieldOf(out.recipe, placing, "/end_ms"),
                     "The latest end is " + inMs(latestS) + " after the earliest arrival");
     choice.endS = downToMicroseconds(latestS);
-    out.notes.push_back(std::string(placing.words) + " ends with the recording, " + inMs(latestS) +
-                        " after the arrival, before the decay has met the noise");
+    out.notes.push_back(std::string(placing.words) + " ends with the recording, " + inMs(out.arrivalS + latestS) +
+                        " after time zero, before the decay has met the noise");
 }
 
 /// Starts the window with impulse responses that have no negative times.
@@ -199,9 +199,16 @@ ResolvedRecipe resolveRecipe(const RunRecord& run, const Recipe& recipe) {
     if (onlyText) return out;  // nothing is windowed
     Recipe& r = out.recipe;
     const RunTimes times = timesOf(run);
-    if (!std::isfinite(times.earliest))
+    if (!std::isfinite(times.earliest)) {
+        const bool isAny = std::any_of(run.drives.begin(), run.drives.end(), [](const DriveRecord& d) {
+            return std::any_of(d.captures.begin(), d.captures.end(), [](const Capture& c) {
+                return c.kind == CaptureKind::position && c.state != CaptureState::superseded;
+            });
+        });
+        if (!isAny) throw Error(ErrorKind::input, "no position is measured yet", "", "Measure first");
         throw Error(ErrorKind::input, "no capture of the run has an arrival to place the window at", "",
                     "See `volvelle show`");
+    }
     out.arrivalS = times.earliest;
     const double recorded = times.recordedS - times.earliest;
     const double given = times.circular ? recorded / 2 : recorded;  // beyond lie the harmonics

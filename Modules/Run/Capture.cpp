@@ -15,7 +15,8 @@ const std::vector<double>& judgedOctavesHz() {
 }
 
 std::string positionName(const Capture& capture) {
-    return positionName(capture.direction, capture.orbit);
+    if (!capture.orbit || !std::isfinite(capture.angleDeg)) return positionName(capture.direction, capture.orbit);
+    return positionName(directionOn(*capture.orbit, capture.angleDeg), capture.orbit);
 }
 
 }  // namespace volvelle

@@ -3,6 +3,7 @@
 #include "Quantities/Air.h"
 #include "Sphere/Direction.h"
 
+#include <cmath>
 #include <limits>
 #include <optional>
 #include <string>
@@ -12,6 +13,11 @@
 namespace volvelle {
 
 constexpr double notStated = std::numeric_limits<double>::quiet_NaN();
+
+/// A value, or what is usual where it is not stated.
+inline double orElse(double stated, double usual) {
+    return std::isnan(stated) ? usual : stated;
+}
 
 enum class CaptureKind { position, axisCheck, lowSweep, background };
 enum class CaptureState { kept, superseded, doubtful };
@@ -56,7 +62,9 @@ struct Capture {
     int attempt = 1;
     CaptureState state = CaptureState::kept;
     std::string reason;  ///< why it is doubtful or superseded
-    std::string utc;
+    std::string utc;  ///< when it was made (ISO 8601); the one to compare captures by
+    /// Clock of the computer, in seconds, never set back; of an origin of its own for every sitting of a run
+    /// (each start of the program, so also after --resume): compare captures of one sitting only.
     double monotonicS = notStated;
     Air air = Air::notStated();
     CaptureQuality quality;
@@ -64,7 +72,8 @@ struct Capture {
     std::vector<std::pair<std::string, std::string>> notes;
 };
 
-/// "horizontal:50" and so on, preferring the orbit on which it was measured.
+/// "horizontal:50" and so on: the angle that it was sent to on the orbit on which it was measured, also where the
+/// reference point lies off the rotation axis; else its true direction.
 std::string positionName(const Capture& capture);
 
 }  // namespace volvelle

@@ -242,6 +242,7 @@ void CapturesUnderWay::restate(std::size_t drive, std::span<const Capture> captu
         held[i].reason = captures[i].reason;
         if (captures[i].state != CaptureState::superseded) own[i] = {captures[i].state, captures[i].reason};
     }
+    for (std::size_t i = 0; i < held.size(); ++i) markSuperseded(held, own, i);
 }
 
 void CapturesUnderWay::seal() {

@@ -50,7 +50,8 @@ public:
     void note(const Event& event);
 
     /// Judgements that only the whole run allows (repeats, drift, jumps of noise): replaces the qualities,
-    /// states and reasons of a drive's captures before sealing. In memory only.
+    /// states and reasons of a drive's captures before sealing, and decides anew which attempts count (of one
+    /// that is superseded the judgement of its own stays). In memory only.
     void restate(std::size_t drive, std::span<const Capture> captures);
 
     /// Makes the sealed run of all captures and events, and removes the folder once that has succeeded (what

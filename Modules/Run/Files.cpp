@@ -232,14 +232,14 @@ std::string folderOf(const std::string& path) {
     return folder.empty() ? "." : folder;
 }
 
-void requireRoom(const std::string& path, std::uint64_t bytes, const Files& files) {
-    const double needed = 2.0 * static_cast<double>(bytes);
+void requireRoom(const std::string& path, std::uint64_t toCome, std::uint64_t sealed, const Files& files) {
+    const double needed = static_cast<double>(toCome) + static_cast<double>(sealed);
     const auto left = static_cast<double>(files.roomLeft(path));
     if (needed <= left) return;
     const auto megabytes = [](double count) { return fixedText(std::ceil(count / 1e6), 0) + " MB"; };
     throw Error(ErrorKind::output,
                 "there is too little room on the disk: the run needs " + megabytes(needed) +
-                    " while it is sealed, and " + fixedText(std::floor(left / 1e6), 0) + " MB are left",
+                    " for its captures and the sealed run together, and " + fixedText(std::floor(left / 1e6), 0) + " MB are left",
                 path, "Make room, or choose another disk");
 }
 

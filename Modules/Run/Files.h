@@ -60,9 +60,9 @@ public:
 /// The folder that holds what bears this name; "." for a bare name.
 std::string folderOf(const std::string& path);
 
-/// Throws Error{output} where there is not twice as much room as a run of so many bytes takes: its captures
-/// under way and the sealed run are on the disk together.
-void requireRoom(const std::string& path, std::uint64_t bytes, const Files& files);
+/// Throws Error{output} where there is no room for captures that are still to come and for the run that is sealed of
+/// all: both are on the disk together. Bytes.
+void requireRoom(const std::string& path, std::uint64_t toCome, std::uint64_t sealed, const Files& files);
 
 /// The disk of this machine.
 Files& diskFiles();

@@ -26,6 +26,12 @@ AnglePlan readAngles(const JsonObject& object) {
     return angles;
 }
 
+/// The nearest name by its letters would be the opposite sense.
+void refuseOtherNames(const JsonObject& object) {
+    if (object.text("counts").value_or("").starts_with("anti"))
+        throw object.error("counts", "is another name of counter-clockwise", "Write counter-clockwise");
+}
+
 TablePlan readTable(const JsonObject& object) {
     TablePlan table;
     table.countsClockwise = object.choice("counts", senseNames).value_or(0) == 1;

@@ -1,8 +1,10 @@
 #include "Run/PlanFaults.h"
 
+#include "Quantities/ReferencePressure.h"
 #include "Run/PlanAngles.h"
 #include "Run/SweepPlan.h"
 #include "Run/TableGeometry.h"
+#include "Text/Number.h"
 
 #include <fmt/format.h>
 
@@ -12,6 +14,8 @@
 
 namespace volvelle {
 namespace {
+
+constexpr double lowestSweepHz = 20, highestSweepHz = 20000;
 
 class Faults {
 public:
@@ -132,6 +136,43 @@ bool isCalibrated(const Plan& plan) {
                        [](const Instrument& i) { return !i.serial.empty() && !i.calibratedOn.empty(); });
 }
 
+struct Edges {
+    double lowHz, highHz;
+};
+
+/// The union of the bands of the sections that play, as far as they are stated and a sweep goes.
+Edges unionOf(const Plan& plan, const DrivePlan& drive) {
+    Edges all{highestSweepHz, lowestSweepHz};
+    for (const auto& section : plan.sections) {
+        if (!plays(drive, section.name) || std::isnan(section.lowHz)) continue;
+        all.lowHz = std::min(all.lowHz, std::max(section.lowHz, lowestSweepHz));
+        all.highHz = std::max(all.highHz, std::min(section.highHz, highestSweepHz));
+    }
+    return all;
+}
+
+/// A drive that is judged only where all its sections may play.
+void noteNarrowSweeps(const Plan& plan, std::vector<std::string>& open) {
+    for (const auto& drive : plan.drives) {
+        ResolvedSweep sweep{};
+        try {
+            sweep = resolvedSweep(plan, drive);
+        } catch (const Error&) {
+            continue;  // one of the faults
+        }
+        const Edges all = unionOf(plan, drive);
+        if (!(all.lowHz < all.highHz)) continue;
+        const double lost = std::max(0.0, std::log2(sweep.startHz / all.lowHz)) +
+                            std::max(0.0, std::log2(all.highHz / sweep.endHz));
+        if (lost <= 1) continue;
+        open.push_back(
+            fmt::format("drive {}: it is swept from {} to {} Hz only, where its sections' bands go from {} "
+                        "to {} Hz; sections that play behind their crossovers may state the whole band",
+                        drive.name, shortestText(sweep.startHz), shortestText(sweep.endHz),
+                        shortestText(all.lowHz), shortestText(all.highHz)));
+    }
+}
+
 }  // namespace
 
 std::vector<Error> faultsOf(const Plan& plan, const std::string& planPath) {
@@ -151,11 +192,19 @@ std::vector<std::string> openMattersOf(const Plan& plan) {
     };
     note(std::isfinite(plan.conduct.levelLimitDb),
          "conduct.level_limit_db: no sound, however loud, ends the run");
+    if (const double fullScaleDb = 20 * std::log10(plan.pascalPerFullScale / referencePressurePa);
+        plan.conduct.levelLimitDb > fullScaleDb)
+        open.push_back(
+            fmt::format("conduct.level_limit_db: it lies above full scale of the microphone's channel, a "
+                        "peak of {} dB, which no recording can pass",
+                        fixedText(fullScaleDb, 1)));
     note(isCalibrated(plan),
          "calibration.instruments with serial and date: levels have no traceable calibration");
     note(plan.air.isStated(), "air: levels and distances in time are taken at 20 °C, unless sensors tell");
     note(plan.audio.loopbackInput > 0,
          "audio.loopback_input: time zero is the start of excitation, sums of drives need your word for it");
+    note(!(plan.audio.decayS < shortestUsefulDecayS),
+         "audio.decay_s: it is under 0.05 s, so that the end of every sweep is cut off");
     note(std::isfinite(plan.unitSizeM), "unit.size_m: nothing is known of the far field");
     note(std::isfinite(plan.referencePointM[0]),
          "unit.reference_point_from_axis_m: it is taken to lie on the rotation axis");
@@ -173,6 +222,7 @@ std::vector<std::string> openMattersOf(const Plan& plan) {
             open.push_back(
                 fmt::format("band_hz of section {}: only its sweeps' edges protect it", section.name));
     }
+    noteNarrowSweeps(plan, open);
     return open;
 }
 

@@ -8,6 +8,9 @@
 
 namespace volvelle {
 
+/// Shorter recordings after a sweep lose its end, or all of it, to the way of the sound and the unit's decay.
+constexpr double shortestUsefulDecayS = 0.05;
+
 /// What keeps a plan that was read from being carried out, each Error{input} with source and JSON pointer:
 /// what a run needs and the plan does not state (distance, what full scale means, drives, output channels),
 /// channels used twice, sweeps beyond the limits of their sections, an angle set that is not known or that

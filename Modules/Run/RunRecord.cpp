@@ -54,15 +54,20 @@ const DrivePlan* plannedDrive(const Plan& plan, const std::string& name) {
     return found.size() == 1 ? found.front() : nullptr;
 }
 
+std::vector<std::string> driveNames(const RunRecord& run) {
+    std::vector<std::string> names;
+    for (const DriveRecord& drive : run.drives) names.push_back(drive.name);
+    return names;
+}
+
 const DriveRecord& driveNamed(const RunRecord& run, const std::string& name) {
     const auto exact = std::find_if(run.drives.begin(), run.drives.end(),
                                     [&](const DriveRecord& drive) { return drive.name == name; });
     if (exact != run.drives.end()) return *exact;
     const auto wanted = sectionsOf(run.plan, name);
-    std::vector<std::string> known, alike;
+    std::vector<std::string> alike;
     const DriveRecord* found = nullptr;
     for (const DriveRecord& drive : run.drives) {
-        known.push_back(drive.name);
         if (sectionsOf(run.plan, drive.name) != wanted) continue;
         found = &drive;
         alike.push_back(drive.name);
@@ -72,7 +77,7 @@ const DriveRecord& driveNamed(const RunRecord& run, const std::string& name) {
                     "Name one of them: " + listed(alike));
     if (found != nullptr) return *found;
     throw Error(ErrorKind::usage, "the run has no drive of that name", "drive '" + name + "'",
-                suggestion(name, known));
+                suggestion(name, driveNames(run)));
 }
 
 double farFieldLimitHz(double distanceM, double sizeM, const Air& air) {

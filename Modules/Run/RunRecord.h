@@ -100,4 +100,7 @@ const DrivePlan* plannedDrive(const Plan& plan, const std::string& name);
 /// drives there are, and where more than one plays these sections.
 const DriveRecord& driveNamed(const RunRecord& run, const std::string& name);
 
+/// In the run's order.
+std::vector<std::string> driveNames(const RunRecord& run);
+
 }  // namespace volvelle

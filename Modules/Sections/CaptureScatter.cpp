@@ -4,6 +4,7 @@
 #include "Response/Positions.h"
 #include "Signal/ParallelFor.h"
 #include "Signal/Smoothing.h"
+#include "Text/Date.h"
 
 #include <algorithm>
 #include <cmath>
@@ -120,8 +121,8 @@ std::size_t firstLike(std::size_t check, const DriveRecord& drive, const std::ve
 }
 
 /// One check against what it is held against.
-void addCheck(CaptureScatter& scatter, const Reader& reader, std::size_t first, std::size_t check,
-              Reader::Workspace& workspace) {
+DriftComparison comparisonOf(const Reader& reader, std::size_t first, std::size_t check,
+                             Reader::Workspace& workspace) {
     const Spectrum before = reader.pressure(first, workspace);
     const auto noiseBefore = reader.noise(first, workspace);
     const Spectrum now = reader.pressure(check, workspace);
@@ -133,14 +134,14 @@ void addCheck(CaptureScatter& scatter, const Reader& reader, std::size_t first, 
     }
     departure = thirdOctaves(departure, reader.frequencyHz());
     reference = thirdOctaves(reference, reader.frequencyHz());
-    scatter.drift.resize(departure.size());
+    const auto& captures = reader.drive().captures;
+    DriftComparison out{std::vector<double>(departure.size()),
+                        std::abs(timeOf(captures[check]) - timeOf(captures[first]))};
     for (std::size_t f = 0; f < departure.size(); ++f)
         if (reference[f] > 0)
-            scatter.drift[f] =
-                std::max(scatter.drift[f], (departure[f] - noiseBefore[f] - noiseNow[f]) / reference[f]);
-    const auto& captures = reader.drive().captures;
-    scatter.driftSpanS =
-        std::fmax(scatter.driftSpanS, std::abs(captures[check].monotonicS - captures[first].monotonicS));
+            out.departure[f] =
+                std::max(0.0, (departure[f] - noiseBefore[f] - noiseNow[f]) / reference[f]);
+    return out;
 }
 
 void addDrift(CaptureScatter& scatter, const Reader& reader, const Recipe& recipe,
@@ -149,7 +150,7 @@ void addDrift(CaptureScatter& scatter, const Reader& reader, const Recipe& recip
     Reader::Workspace workspace(reader);
     for (const std::size_t check : checks) {
         const std::size_t first = firstLike(check, reader.drive(), checks, positions);
-        if (first != check) addCheck(scatter, reader, first, check, workspace);
+        if (first != check) scatter.drifts.push_back(comparisonOf(reader, first, check, workspace));
     }
 }
 
@@ -159,6 +160,10 @@ bool anyRepeated(const DriveRecord& drive) {
 }
 
 }  // namespace
+
+double timeOf(const Capture& capture) {
+    return utcSeconds(capture.utc).value_or(notStated);
+}
 
 CaptureScatter captureScatter(const ReadableRun& run, std::size_t drive, const ImpulseSource& source,
                               const ResolvedRecipe& recipe, const std::vector<double>& frequencyHz,

@@ -54,12 +54,6 @@ std::size_t sectionsAlone(const RunRecord& run) {
     return alone.size();
 }
 
-std::vector<std::string> namesOf(const RunRecord& run) {
-    std::vector<std::string> names;
-    for (const DriveRecord& drive : run.drives) names.push_back(drive.name);
-    return names;
-}
-
 }  // namespace
 
 std::vector<std::string> sectionsOf(const RunRecord& run, const DriveRecord& drive) {
@@ -90,7 +84,7 @@ DriveParts drivePartsOf(const RunRecord& run, const std::string& name, const std
     if (found.empty())
         throw Error(ErrorKind::input,
                     "the run has no drive of sections together that also were measured alone; it has " +
-                        listed(namesOf(run)),
+                        listed(driveNames(run)),
                     path, "Measure each section alone and all together in one run");
     if (found.size() > 1)
         throw Error(ErrorKind::usage, "several drives join sections measured alone: " + listed(names), path,

@@ -7,7 +7,6 @@
 #include "Response/Corrections.h"
 #include "Response/TextPressures.h"
 #include "Response/WindowedPressures.h"
-#include "Sections/CaptureScatter.h"
 #include "Signal/ParallelFor.h"
 #include "Text/Error.h"
 #include "Text/Number.h"
@@ -99,35 +98,31 @@ Reading opened(const ReadableRun& run, std::size_t number, const ResolvedRecipe&
     return reading;
 }
 
-/// Whether the noise in this drive's pressures can be told.
-bool knowsNoise(Reading& reading, std::size_t points) {
-    if (reading.positions.empty() || reading.impulses == nullptr) return false;
-    std::vector<std::complex<double>> pressure(points);
-    std::vector<double> noise(points);
-    reading.pressures->at(0, 0, pressure);
+/// Noise in the pressure that at() gave last; not a number where the capture has no quiet stretch to tell.
+void readNoise(Pressures& pressures, std::size_t position, int worker, std::span<double> out) {
     try {
-        reading.pressures->noisePower(0, 0, noise);
-    } catch (const Error&) {  // no quiet stretch
-        return false;
+        pressures.noisePower(position, worker, out);
+    } catch (const Error& error) {
+        if (error.kind() != ErrorKind::input) throw;
+        std::ranges::fill(out, notStated);
     }
-    return true;
 }
 
 void readPressures(HeldDrive& held, Reading& reading, const Rows& rows, std::size_t points, int jobs) {
     reading.pressures->prepare(jobs);
-    const bool noise = knowsNoise(reading, points);
+    const bool hasImpulses = reading.impulses != nullptr;
     held.pressure.assign(rows.size() * points, 0);
-    if (noise) held.noise.assign(rows.size() * points, 0);
+    if (hasImpulses) held.noise.assign(rows.size() * points, notStated);
     parallelFor(rows.size(), jobs, [&](std::size_t p, int worker) {
         if (!rows[p]) return;
         reading.pressures->at(*rows[p], worker, std::span(held.pressure).subspan(p * points, points));
         if (!reading.pressures->hasPhase(worker))
             throw Error(ErrorKind::input, "has levels without phases", "drive " + held.name,
                         "Complex sums need responses with phase");
-        if (noise)
-            reading.pressures->noisePower(*rows[p], worker,
-                                          std::span(held.noise).subspan(p * points, points));
+        if (hasImpulses)
+            readNoise(*reading.pressures, *rows[p], worker, std::span(held.noise).subspan(p * points, points));
     });
+    if (std::ranges::all_of(held.noise, [](double n) { return std::isnan(n); })) held.noise.clear();
 }
 
 HeldDrive readDrive(const ReadableRun& run, Reading& reading, const Rows& rows, const ResolvedRecipe& recipe,
@@ -141,8 +136,7 @@ HeldDrive readDrive(const ReadableRun& run, Reading& reading, const Rows& rows, 
         CaptureScatter scatter =
             captureScatter(run, reading.number, *reading.impulses, recipe, grids.computedHz, rows, jobs);
         held.scatter = std::move(scatter.repeats);
-        held.drift = std::move(scatter.drift);
-        held.driftSpanS = scatter.driftSpanS;
+        held.drifts = std::move(scatter.drifts);
     }
     for (auto& p : held.pressure) p *= scale;
     for (auto* power : {&held.noise, &held.scatter})
@@ -152,7 +146,7 @@ HeldDrive readDrive(const ReadableRun& run, Reading& reading, const Rows& rows, 
         held.present.push_back(row.has_value());
         held.temperatureC.push_back(capture ? capture->air.temperatureC : notStated);
         held.distanceM.push_back(capture ? capture->distanceM : notStated);
-        held.timeS.push_back(capture ? capture->monotonicS : notStated);
+        held.timeS.push_back(capture ? timeOf(*capture) : notStated);
     }
     return held;
 }

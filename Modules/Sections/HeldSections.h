@@ -5,6 +5,7 @@
 #include "Families/Grids.h"
 #include "Response/Positions.h"
 #include "Run/ReadableRun.h"
+#include "Sections/CaptureScatter.h"
 #include "Sections/DriveParts.h"
 
 #include <complex>
@@ -20,12 +21,13 @@ struct HeldDrive {
     std::string name;
     std::vector<char> present;                   ///< [position]
     std::vector<std::complex<double>> pressure;  ///< zero where not present
-    std::vector<double> noise;  ///< expected squared pressure of the noise in it; empty: not known
+    /// Expected squared pressure of the noise in it; not a number: not known at a position. Empty: at none.
+    std::vector<double> noise;
     std::vector<double>
         scatter;  ///< expected squared departure of repeats; negative: not repeated; empty: none
-    std::vector<double> drift;      ///< [frequency] squared departure of axis checks re the axis; empty: none
-    double driftSpanS = notStated;  ///< time in which it drifted by that
-    std::vector<double> temperatureC, distanceM, timeS;  ///< [position]; not a number: not stated
+    std::vector<DriftComparison> drifts;  ///< of axis checks; empty: none
+    std::vector<double> temperatureC, distanceM;  ///< [position]; not a number: not stated
+    std::vector<double> timeS;  ///< [position] UTC since 1970; not a number: not stated
 
     bool isPresent(std::size_t position) const { return present[position] != 0; }
 };

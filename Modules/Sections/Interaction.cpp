@@ -2,6 +2,7 @@
 
 #include "Families/DerivedCurves.h"
 #include "Families/FamilyNotes.h"
+#include "Quantities/Level.h"
 #include "Sections/InteractionFloor.h"
 #include "Sections/Superposition.h"
 #include "Signal/Smoothing.h"
@@ -20,8 +21,9 @@ namespace {
 
 using Powers = std::vector<double>;
 
-double decibels(double powerRatio) {
-    return powerRatio > 0 && std::isfinite(powerRatio) ? 10 * std::log10(powerRatio) : notStated;
+/// Not a number where the reference is nothing.
+double relativeDb(double power, double reference) {
+    return reference > 0 ? decibels(power / reference) : notStated;
 }
 
 double degrees(std::complex<double> value) {
@@ -41,10 +43,11 @@ class Work {
 public:
     Work(const HeldSections& held, std::span<const SectionSetting> settings)
         : held_(held),
-          settings_(settings.begin(), settings.end()),
+          drives_(drivesOf(held)),
           points_(held.grids.computedHz.size()),
           superposition_(held) {
         superposition_.add(settings, sums_);
+        for (const SectionSetting& setting : settings) gains_.push_back(std::pow(10, setting.gainDb / 10));
         for (const double wanted : held.grids.wantedHz)
             wantedAt_.push_back(
                 static_cast<std::size_t>(std::lower_bound(held.grids.computedHz.begin(),
@@ -59,14 +62,14 @@ public:
 private:
     Powers smoothed(std::size_t p, const std::function<double(std::size_t at, std::size_t f)>& power) const;
     Powers wholePower(std::size_t p) const;
-    double gainOf(std::size_t part) const { return std::pow(10, settings_[part].gainDb / 10); }
-    double floorAt(std::size_t p, std::size_t f) const;
+    Powers floorPowers(std::size_t p) const;
     void findLoudest();
     void compare(SummedPosition& out, std::size_t p, const Powers& whole, const Powers& sum) const;
     std::vector<double> wholeLevel(const HeldCurve& curve) const;
 
     const HeldSections& held_;
-    std::vector<SectionSetting> settings_;
+    std::vector<const HeldDrive*> drives_;
+    std::vector<double> gains_;  ///< of the sections' squared pressures
     std::size_t points_;
     Superposition superposition_;
     Superposition::Sums sums_;
@@ -94,39 +97,52 @@ void Work::findLoudest() {
     }
 }
 
-double Work::floorAt(std::size_t p, std::size_t f) const {
-    const auto drives = drivesOf(held_);
-    const std::size_t at = p * points_ + f;
-    std::vector<FloorShare> shares;
-    for (std::size_t d = 0; d < drives.size(); ++d) {
-        const HeldDrive& drive = *drives[d];
-        const double gain = d < settings_.size() ? gainOf(d) : 1;
-        const auto known = [&](const std::vector<double>& row, std::size_t i) {
-            return row.empty() ? notStated : row[i];
-        };
-        shares.push_back(
-            {gain * std::norm(drive.pressure[at]), gain * known(drive.noise, at),
-             gain * known(drive.scatter, at),
-             driftShare(known(drive.drift, f), drive.timeS[p] - held_.whole.timeS[p], drive.driftSpanS),
-             airPhase(held_.grids.computedHz[f], drive.distanceM[p], drive.temperatureC[p],
-                      held_.whole.temperatureC[p])});
+double valueOrNot(const std::vector<double>& row, std::size_t i) {
+    return row.empty() ? notStated : row[i];
+}
+
+/// Largest share of any of the axis checks: each drifted within its own time.
+double driftBetween(const HeldDrive& drive, std::size_t f, double apartS) {
+    double most = notStated;
+    for (const DriftComparison& check : drive.drifts)
+        most = std::fmax(most, driftShare(check.departure[f], apartS, check.spanS));
+    return most;
+}
+
+/// On the computing grid.
+Powers Work::floorPowers(std::size_t p) const {
+    Powers floor(points_);
+    std::vector<FloorShare> shares(drives_.size());
+    for (std::size_t f = 0; f < points_; ++f) {
+        const std::size_t at = p * points_ + f;
+        for (std::size_t d = 0; d < drives_.size(); ++d) {
+            const HeldDrive& drive = *drives_[d];
+            const double gain = d < gains_.size() ? gains_[d] : 1;
+            shares[d] = {gain * std::norm(drive.pressure[at]), gain * valueOrNot(drive.noise, at),
+                         gain * valueOrNot(drive.scatter, at),
+                         driftBetween(drive, f, drive.timeS[p] - held_.whole.timeS[p]),
+                         airPhase(held_.grids.computedHz[f], drive.distanceM[p], drive.temperatureC[p],
+                                  held_.whole.temperatureC[p])};
+        }
+        floor[f] = floorPower(shares);
     }
-    return floorPower(shares);
+    return floor;
 }
 
 void Work::compare(SummedPosition& out, std::size_t p, const Powers& whole, const Powers& sum) const {
     const Powers difference = smoothed(p, [&](std::size_t at, std::size_t) {
         return std::norm(held_.whole.pressure[at] - sums_.pressure[at]);
     });
-    const Powers floor = smoothed(p, [&](std::size_t, std::size_t f) { return floorAt(p, f); });
+    const Powers floor = smoothedPower(held_.grids.computedHz, floorPowers(p), held_.recipe.smoothing,
+                                       held_.grids.wantedHz);
     for (std::size_t i = 0; i < wantedAt_.size(); ++i) {
         const std::size_t at = p * points_ + wantedAt_[i];
         // No difference at all is a result, not a gap: it is given as that of numbers of double precision.
         constexpr double least = 1e-32;
-        out.differenceDb.push_back(decibels(std::max(difference[i] / loudest_[i], least)));
-        out.floorDb.push_back(decibels(floor[i] / loudest_[i]));
-        const bool isCompared = decibels(whole[i] / loudest_[i]) >= comparedDownToDb && sum[i] > 0;
-        out.levelDifferenceDb.push_back(isCompared ? decibels(whole[i] / sum[i]) : notStated);
+        out.differenceDb.push_back(relativeDb(std::max(difference[i], least * loudest_[i]), loudest_[i]));
+        out.floorDb.push_back(relativeDb(floor[i], loudest_[i]));
+        const bool isCompared = relativeDb(whole[i], loudest_[i]) >= comparedDownToDb && sum[i] > 0;
+        out.levelDifferenceDb.push_back(isCompared ? relativeDb(whole[i], sum[i]) : notStated);
         out.phaseDifferenceDeg.push_back(
             isCompared ? degrees(held_.whole.pressure[at] * std::conj(sums_.pressure[at])) : notStated);
     }
@@ -136,7 +152,7 @@ SummedPosition Work::position(std::size_t p) const {
     SummedPosition out;
     out.at = held_.positions[p];
     std::vector<std::string> lacking;
-    for (const HeldDrive* drive : drivesOf(held_))
+    for (const HeldDrive* drive : drives_)
         if (!drive->isPresent(p)) lacking.push_back(drive->name);
     if (!lacking.empty()) out.missing = "not measured or left out: " + listed(lacking);
     const std::size_t wanted = wantedAt_.size();
@@ -157,7 +173,7 @@ SummedPosition Work::position(std::size_t p) const {
         Powers power(points_);
         for (std::size_t d = 0; d < held_.parts.size(); ++d)
             for (std::size_t f = 0; f < points_; ++f)
-                power[f] += gainOf(d) * std::norm(held_.parts[d].pressure[p * points_ + f]);
+                power[f] += gains_[d] * std::norm(held_.parts[d].pressure[p * points_ + f]);
         out.powerSumDb = levelOf(power, held_);
     }
     if (!whole.empty() && !sum.empty()) {
@@ -256,6 +272,15 @@ void blankOutside(Interaction& out) {
         blankOutside(band, out.frequencyHz, {&c.wholeDb, &c.sumDb, &c.powerSumDb});
 }
 
+/// At every position that the drive has.
+bool knowsNoise(const HeldDrive& drive) {
+    if (drive.noise.empty()) return false;
+    const std::size_t points = drive.noise.size() / drive.present.size();
+    for (std::size_t p = 0; p < drive.present.size(); ++p)
+        if (drive.isPresent(p) && std::isnan(drive.noise[p * points])) return false;
+    return true;
+}
+
 std::string floorStatement(const HeldSections& held) {
     std::vector<std::string> known, unknown;
     const auto drives = drivesOf(held);
@@ -263,9 +288,9 @@ std::string floorStatement(const HeldSections& held) {
         const bool all = std::all_of(drives.begin(), drives.end(), [&](const auto* d) { return has(*d); });
         (all ? known : unknown).push_back(what);
     };
-    tell("noise", [](const HeldDrive& d) { return !d.noise.empty(); });
+    tell("noise", knowsNoise);
     tell("repeats", [](const HeldDrive& d) { return !d.scatter.empty(); });
-    tell("drift", [](const HeldDrive& d) { return !d.drift.empty(); });
+    tell("drift", [](const HeldDrive& d) { return !d.drifts.empty(); });
     tell("air", [](const HeldDrive& d) {
         return std::any_of(d.temperatureC.begin(), d.temperatureC.end(),
                            [](double t) { return std::isfinite(t); });

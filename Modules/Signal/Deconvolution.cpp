@@ -97,9 +97,10 @@ Deconvolution::Deconvolution(std::span<const float> excitation, double sampleRat
     }
 }
 
-double Deconvolution::loopbackOffset(double mean, double energy, std::size_t samples) const {
+double Deconvolution::loopbackOffset(std::span<const float> loopback, double energy) const {
     // A sweep has a mean of its own, which has to stay: taken off, it would stand as a click at both ends.
-    const double own = std::sqrt(energy / energy_) * sum_ / static_cast<double>(samples);
+    const double mean = meanOf(loopback);
+    const double own = std::sqrt(energy / energy_) * sum_ / static_cast<double>(loopback.size());
     const bool reversed = std::abs(mean + own) < 0.25 * std::abs(mean - own);
     return reversed ? mean + own : mean - own;
 }
@@ -115,12 +116,11 @@ void Deconvolution::impulse(std::span<const float> recording, std::span<const fl
         transform_.inverse(w.response.data(), impulse.data());
         return;
     }
-    const auto [sum, energy] = momentsOf(loopback);
+    const double energy = energyOf(loopback);
     if (!(energy > 0))
         throw Error(ErrorKind::input, "the loopback channel is silent", "", "Check its cable and its number");
     transform_.beginForward(w.padded.data(), w.response.data());
-    const double mean = sum / static_cast<double>(loopback.size());
-    pad(loopback, loopbackOffset(mean, energy, loopback.size()), w.padded);
+    pad(loopback, loopbackOffset(loopback, energy), w.padded);
     transform_.beginForward(w.padded.data(), w.reference.data());
     transform_.quotient(w.response.data(), w.reference.data(), shapeOnBins_,
                         static_cast<float>(leastPower_ * energy / energy_), impulse.data());

@@ -56,7 +56,7 @@ public:
 
 private:
     /// Of the converter alone: the loopback's mean less what the excitation itself has.
-    double loopbackOffset(double mean, double energy, std::size_t samples) const;
+    double loopbackOffset(std::span<const float> loopback, double energy) const;
     double binHz() const { return sampleRateHz_ / static_cast<double>(length()); }
 
     double sampleRateHz_;

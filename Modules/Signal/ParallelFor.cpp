@@ -7,6 +7,7 @@
 #include <exception>
 #include <mutex>
 #include <stop_token>
+#include <system_error>
 #include <thread>
 #include <vector>
 
@@ -51,9 +52,8 @@ public:
         Call call{&share, helpers, 0};
         {
             const std::scoped_lock lock(mutex_);
-            while (std::ssize(threads_) < helpers)
-                threads_.emplace_back([this](const std::stop_token& stop) { serve(stop); });
-            if (helpers > 0) open_.push_back(&call);
+            startThreads(helpers);
+            if (!threads_.empty()) open_.push_back(&call);
         }
         for (int h = 0; h < helpers; ++h) wake_.notify_one();
         share.run(0);
@@ -68,6 +68,15 @@ private:
         int places;   ///< that nobody has taken yet
         int working;  ///< threads of the pool that are at it
     };
+
+    /// So many where the system has them. Fewer do the work as well: this one alone, if need be.
+    void startThreads(int wanted) {
+        try {
+            while (std::ssize(threads_) < wanted)
+                threads_.emplace_back([this](const std::stop_token& stop) { serve(stop); });
+        } catch (const std::system_error&) {
+        }
+    }
 
     void serve(const std::stop_token& stop) {
         std::unique_lock lock(mutex_);

@@ -3,6 +3,7 @@
 #include "Text/Error.h"
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
 #include <functional>
@@ -19,10 +20,16 @@ constexpr double kernelShape = 2.34 * kernelWidth;
 /// Modified Bessel function I0 by its power series (Abramowitz & Stegun 9.6.12), for 0 <= x <= kernelShape:
 /// the standard library's general one takes most of the time that a sampler needs to be made.
 double besselI0(double x) {
+    constexpr std::size_t most = 64;  // terms; 40 are enough
+    static const auto overSquares = [] {
+        std::array<double, most> values{};
+        for (std::size_t k = 1; k < most; ++k) values[k] = 1 / static_cast<double>(k * k);
+        return values;
+    }();
     const double quarter = x * x / 4;
     double term = 1, sum = 1;
-    for (int k = 1; term > 1e-17 * sum; ++k) {
-        term *= quarter / (static_cast<double>(k) * k);
+    for (std::size_t k = 1; k < most && term > 1e-17 * sum; ++k) {
+        term *= quarter * overSquares[k];
         sum += term;
     }
     return sum;

@@ -27,33 +27,6 @@ inline double meanOf(std::span<const float> values) {
                           : laneSum(values, [](double v) { return v; }) / static_cast<double>(values.size());
 }
 
-/// Sum of the values and of their squares, in one pass.
-struct Moments {
-    double sum = 0, energy = 0;
-};
-inline Moments momentsOf(std::span<const float> values) {
-    constexpr std::size_t lanes = 8;
-    std::array<double, lanes> sums{}, squares{};
-    std::size_t n = 0;
-    for (; n + lanes <= values.size(); n += lanes)
-        for (std::size_t lane = 0; lane < lanes; ++lane) {
-            const double v{values[n + lane]};
-            sums[lane] += v;
-            squares[lane] += v * v;
-        }
-    for (; n < values.size(); ++n) {
-        const double v{values[n]};
-        sums[0] += v;
-        squares[0] += v * v;
-    }
-    Moments total;
-    for (std::size_t lane = 0; lane < lanes; ++lane) {
-        total.sum += sums[lane];
-        total.energy += squares[lane];
-    }
-    return total;
-}
-
 /// Sum of the squares.
 inline double energyOf(std::span<const float> values) {
     return laneSum(values, [](double v) { return v * v; });

@@ -42,8 +42,8 @@ struct AngleSet {
     std::string name;  ///< "two-orbits-10", or the file that lists it
     bool hasTilt = false;
     std::vector<SetPosition> positions;
-    std::string
-        quadrature;  ///< what the weighted mean is of, and the order up to which it is exact or its error
+    /// What the weighted mean is of, and the order up to which it is exact or its error.
+    std::string quadrature;
 };
 
 /// A set by its name:
@@ -54,8 +54,7 @@ struct AngleSet {
 ///                   weight is zero, the horizontal ones serve. With a tilt axis all are upright and those
 ///                   two are left out (70 captures).
 ///   sphere-N        a grid over the whole sphere every N = 10 or 5 degrees of azimuth and elevation, each
-///   pole
-///                   once (614, 2522). Needs a tilt axis.
+///                   pole once (614, 2522). Needs a tilt axis.
 /// Throws Error{usage} for other names, suggesting the nearest, and for a set that the table cannot reach.
 AngleSet angleSet(const std::string& name, bool hasTilt);
 

@@ -64,8 +64,7 @@ AngleSet twoOrbitsEvery(double stepDeg, bool hasTilt) {
     for (const auto& known : knownErrors)
         if (known.stepDeg == stepDeg)
             set.quadrature = fmt::format(
-                "areas of ANSI/CTA-2034-A appendix C, exact up to order 1 only; the power of a beam reads "
-                "high: "
+                "areas of ANSI/CTA-2034-A appendix C, exact up to order 1 only (patterns as smooth as a figure of eight); the power of a beam reads high: "
                 "of a cap of 20° half-angle on a sphere of 0.15 m at 2 m by {} dB at 4 kHz, {} dB at 8 kHz",
                 fixedText(known.at4kHzDb, 2), fixedText(known.at8kHzDb, 2));
     return set;
@@ -93,10 +92,9 @@ AngleSet sphereEvery(double stepDeg) {
                                              weights[ring] / static_cast<double>(azimuths.size())));
     }
     set.quadrature = fmt::format(
-        "rings weighted after Clenshaw and Curtis: exact up to order {}; so is the mean square of a pattern "
-        "of "
-        "order up to {}",
-        rings + 1, (rings + 1) / 2);
+        "rings weighted after Clenshaw and Curtis: exact up to order {}; "
+        "so is the mean square of a pattern of order up to {} (details down to about {}°)",
+        rings + 1, (rings + 1) / 2, fixedText(180 / ((static_cast<double>(rings) + 1) / 2), 0));
     return set;
 }
 

@@ -48,4 +48,29 @@ bool isIsoDateOrTime(std::string_view text) {
            (offset == "Z" || (offset.size() == 6 && isTimeOfDay(offset.substr(1))));
 }
 
+std::optional<double> utcSeconds(std::string_view text) {
+    constexpr std::size_t wholeSeconds = 19;  // characters
+    if (text.size() <= wholeSeconds || text.back() != 'Z') return std::nullopt;
+    const std::string_view whole = text.substr(0, wholeSeconds);
+    std::string_view decimals = text.substr(wholeSeconds, text.size() - wholeSeconds - 1);
+    if (!isIsoDate(whole.substr(0, 10)) || whole[10] != 'T' || !isTimeOfDay(whole.substr(11)))
+        return std::nullopt;
+    double part = 0;
+    if (!decimals.empty()) {
+        if (decimals.front() != '.' || decimals.size() < 2 || decimals.size() > 10) return std::nullopt;
+        decimals.remove_prefix(1);
+        const auto number = digits(decimals, 0, decimals.size());
+        if (!number) return std::nullopt;
+        part = *number;
+        for (std::size_t i = 0; i < decimals.size(); ++i) part /= 10;
+    }
+    const std::chrono::sys_days day =
+        std::chrono::year(*digits(whole, 0, 4)) /
+        std::chrono::month(static_cast<unsigned>(*digits(whole, 5, 2))) /
+        std::chrono::day(static_cast<unsigned>(*digits(whole, 8, 2)));
+    const int seconds =
+        3600 * *digits(whole, 11, 2) + 60 * *digits(whole, 14, 2) + *digits(whole, 17, 2);
+    return 86400.0 * static_cast<double>(day.time_since_epoch().count()) + seconds + part;
+}
+
 }  // namespace volvelle

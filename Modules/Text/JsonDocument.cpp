@@ -40,6 +40,23 @@ std::string reason(const std::string& message) {
     return message;
 }
 
+bool isDigit(char c) {
+    return c >= '0' && c <= '9';
+}
+
+/// The number with a decimal comma whose second part was refused there: "2,5"; empty where it is none.
+std::string_view commaNumber(std::string_view text, std::size_t position) {
+    std::size_t end = std::min(position, text.size());
+    if (end > 0 && !isDigit(text[end - 1])) --end;  // the parser looks a character ahead
+    std::size_t comma = end;
+    while (end < text.size() && isDigit(text[end])) ++end;  // of 2,05 it has read 0
+    while (comma > 0 && isDigit(text[comma - 1])) --comma;
+    if (comma < 2 || text[comma - 1] != ',' || !isDigit(text[comma - 2])) return {};
+    std::size_t start = comma - 2;
+    while (start > 0 && (isDigit(text[start - 1]) || text[start - 1] == '-')) --start;
+    return text.substr(start, end - start);
+}
+
 /// Builds the document and refuses what the plain parser lets pass: a key that stands twice, and deep
 /// nesting.
 class DocumentBuilder : public nlohmann::json_sax<json> {
@@ -77,7 +94,17 @@ public:
 
     bool parse_error(std::size_t position, const std::string&,
                      const nlohmann::detail::exception& fault) override {
-        const std::string shown = inQuotes(reason(fault.what()));
+        const std::string why = reason(fault.what());
+        if (std::string number(commaNumber(text_, position));
+            !number.empty() && why.starts_with("unexpected number literal; expected string literal")) {
+            const std::string problem = fmt::format("{} is written with a decimal comma", number);
+            std::replace(number.begin(), number.end(), ',', '.');
+            throw Error(
+                ErrorKind::input, problem, source_ + ", " + placeOf(text_, position),
+                fmt::format("Write a point, {}, or quote the next key where the comma ends the member",
+                            number));
+        }
+        const std::string shown = inQuotes(why);
         throw Error(ErrorKind::input, "the JSON cannot be read: " + shown.substr(1, shown.size() - 2),
                     source_ + ", " + placeOf(text_, position), "Check it and what stands just before");
     }

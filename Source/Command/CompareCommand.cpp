@@ -1,16 +1,20 @@
 #include "Command/ComparisonPlate.h"
+#include "Command/EmptyCurves.h"
 #include "Command/Results.h"
 #include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Comparison/Comparison.h"
 #include "Export/ComparisonCsv.h"
+#include "Figures/Words.h"
 #include "Run/OpenRun.h"
 #include "Text/Error.h"
 
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
+#include <utility>
 
 namespace volvelle {
 
@@ -42,9 +46,7 @@ void printRun(const Comparison& comparison, std::size_t r) {
     say(fmt::format("\n{} less A, dB\n\n{:<36}{:>9}{:>10}{:>9}\n", label, "", "largest", "at Hz", "rms"));
     for (const ComparedLevels& curve : comparison.curves) {
         const auto& differs = curve.differs[r];
-        if (!differs)
-            say(wrapped(curve.title + ": empty, " + curve.missing));
-        else
+        if (differs)
             say(fmt::format("{:<36}{:>9}{:>10}{:>9}\n", curve.title, fixedText(differs->largestDb, 2),
                             fixedText(differs->atHz, 0), fixedText(differs->rmsDb, 2)));
     }
@@ -54,13 +56,26 @@ void printRun(const Comparison& comparison, std::size_t r) {
                                        fixedText(worst->frequencyHz, 0), fixedText(worst->levelDb, 1))));
 }
 
+/// The curves without a difference, once for all runs.
+void printEmpty(const Comparison& comparison) {
+    std::vector<std::pair<std::string, std::string>> empty;
+    for (const ComparedLevels& curve : comparison.curves) {
+        const bool isEmpty = std::none_of(curve.differs.begin(), curve.differs.end(),
+                                          [](const auto& differs) { return differs.has_value(); });
+        if (!curve.missing.empty() || isEmpty)
+            empty.emplace_back(curve.title,
+                               curve.missing.empty() ? "no valid frequency in common" : curve.missing);
+    }
+    if (!empty.empty()) say("\n" + emptyCurvesText(empty));
+}
+
 void print(const Comparison& comparison) {
     printRuns(comparison);
     const Band& valid = comparison.valid;
-    say(wrapped(valid.lowHz < valid.highHz ? "Valid for all from " + fixedText(valid.lowHz, 0) + " to " +
-                                                 fixedText(valid.highHz, 0) + " Hz"
+    say(wrapped(valid.lowHz < valid.highHz ? "Valid for all from " + hertz(valid.lowHz) + " to " + hertz(valid.highHz)
                                            : "There is no frequency at which all are valid"));
     for (std::size_t r = 1; r < comparison.runs.size(); ++r) printRun(comparison, r);
+    printEmpty(comparison);
 }
 
 void carryOut(const CompareLine& line) {
@@ -81,11 +96,7 @@ void carryOut(const CompareLine& line) {
     const Comparison comparison = compareRuns(runs, line.drive, recipe, line.isAligned, jobs);
     std::vector<ResultFile> results;
     if (!line.csv.empty()) results.push_back({line.csv, comparisonCsv(comparison)});
-    if (!line.svg.empty()) results.push_back({line.svg, asSvg(comparisonPlate(comparison))});
-    if (!line.png.empty()) {
-        const auto bytes = asPng(comparisonPlate(comparison));
-        results.push_back({line.png, {reinterpret_cast<const char*>(bytes.data()), bytes.size()}});
-    }
+    if (draws) addPlate(results, comparisonPlate(comparison), line.svg, line.png);
     writeResultFiles(results, line.force);
     print(comparison);
     tellWritten(results);

@@ -10,6 +10,8 @@
 #include "Export/FamilyJson.h"
 #include "Export/SectionsCsv.h"
 #include "Families/MakeFamily.h"
+#include "Run/CapturesUnderWay.h"
+#include "Run/Files.h"
 #include "Run/RunFile.h"
 #include "Run/Unfinished.h"
 #include "Sections/Interaction.h"
@@ -122,14 +124,15 @@ void makeResults(const std::string& runPath, ResultFolder& results) {
 
 /// Carries a plan out in its simulated chamber and makes everything of it.
 void measure(const std::string& folder, const char* planText, const Shell& shell) {
-    std::filesystem::create_directory(folder);
+    diskFiles().makeFolder(folder);
     const std::string planPath = folder + "/plan.json", runPath = folder + "/run.h5";
     writeNewTextFile(planPath, planText);
     const PlannedRun planned = readPlannedRun(planPath, std::nullopt);
     sayNow("\n" + wrapped(fmt::format("{}: {} is turned through {} positions ...", planPath,
                                       planned.plan.unitModel, planned.set.positions.size())));
     RunBench bench(planned, false);
-    const auto captures = beginRun(planned, bench, runPath, shell.commandLine);
+    const auto captures =
+        CapturesUnderWay::begin(runPath, headNow(planned, bench, shell.commandLine), diskFiles());
     PositionCount count;
     const RunAccount account = conduct(planned.plan, planned.set, bench.equipment(), *captures, {}, count, {});
     count.clear();
@@ -150,7 +153,7 @@ void carryOut(const std::string& path, const Shell& shell) {
         "sections face front and rear. Each section is measured alone and all together on two orbits of 10°."));
     measure(path + "/two-way", twoWayPlan(), shell);
     measure(path + "/front-rear", frontRearPlan(), shell);
-    std::filesystem::create_directory(path + "/recordings");
+    diskFiles().makeFolder(path + "/recordings");
     makeDemoRecordings(path + "/recordings", processorCount());
     folder.finished();
     say("\n" + wrapped(fmt::format("Look first at {0}/front-rear/front-family.png, then at "

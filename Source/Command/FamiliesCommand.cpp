@@ -1,15 +1,19 @@
+#include "Command/EmptyCurves.h"
 #include "Command/Results.h"
 #include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Export/FamilyCsv.h"
 #include "Export/FamilyJson.h"
 #include "Families/MakeFamily.h"
+#include "Figures/Words.h"
 #include "Run/OpenRun.h"
 #include "Text/Error.h"
 
 #include <fmt/core.h>
 
+#include <cmath>
 #include <memory>
+#include <utility>
 #include <vector>
 
 namespace volvelle {
@@ -30,27 +34,38 @@ std::string incompleteness(const Family& family) {
     return text;
 }
 
+/// After time zero; the recipe counts from the earliest arrival.
+void sayWindows(const Family& family) {
+    const Recipe& recipe = family.recipe;
+    if (!recipe.window.endS) return;
+    const bool isKnown = std::isfinite(family.earliestArrivalS);
+    const double zero = isKnown ? family.earliestArrivalS : 0;
+    const auto span = [&](const auto& window) {
+        return fixedText((zero + *window.startS) * 1000, 1) + " to " +
+               fixedText((zero + *window.endS) * 1000, 1) + " ms";
+    };
+    std::string text = "Window " + span(recipe.window);
+    if (recipe.crossFadeHz)
+        text += ", and " + span(recipe.lowWindow) + " below " + fixedText(*recipe.crossFadeHz, 0) + " Hz, both";
+    text += isKnown ? " after time zero; earliest arrival " + fixedText(zero * 1000, 1) + " ms"
+                    : " after the earliest arrival";
+    say(wrapped(text + "; nothing is resolved below " + fixedText(family.validity.resolutionHz, 1) + " Hz"));
+}
+
 void print(const Family& family) {
     say(wrapped(fmt::format("Drive {}, axis {}°, {}", family.drive, significantText(family.axisDeg, 4),
                             family.levelStatement)));
-    const auto span = [](const auto& window) {
-        return fixedText(*window.startS * 1000, 1) + " to " + fixedText(*window.endS * 1000, 1) + " ms";
-    };
+    sayWindows(family);
     const Validity& validity = family.validity;
-    if (family.recipe.window.endS)
-        say(wrapped("Window " + span(family.recipe.window) + " about the earliest arrival" +
-                    (family.recipe.crossFadeHz ? ", and " + span(family.recipe.lowWindow) + " below " +
-                                                     fixedText(*family.recipe.crossFadeHz, 0) + " Hz"
-                                               : "") +
-                    "; nothing is resolved below " + fixedText(validity.resolutionHz, 1) + " Hz"));
     if (validity.valid().lowHz < validity.valid().highHz)
-        say(wrapped("Valid from " + fixedText(validity.valid().lowHz, 0) + " to " +
-                    fixedText(validity.valid().highHz, 0) + " Hz"));
+        say(wrapped("Valid from " + hertz(validity.valid().lowHz) + " to " + hertz(validity.valid().highHz)));
     say(std::string("Polarity on the axis: ") + (family.polarity > 0   ? "positive\n"
                                                  : family.polarity < 0 ? "negative\n"
                                                                        : "not known\n"));
+    std::vector<std::pair<std::string, std::string>> empty;
     for (const Curve& curve : family.curves)
-        if (!curve.missing.empty()) say(wrapped("Empty: " + curve.key + ", " + curve.missing));
+        if (!curve.missing.empty()) empty.emplace_back(curve.key, curve.missing);
+    say(emptyCurvesText(empty));
     for (const std::string& note : family.notes) say(wrapped("Note: " + note));
 }
 

@@ -53,6 +53,7 @@ int run(int argc, char** argv) {
     volvelle::addFigure(app, shell);
     volvelle::addSections(app, shell);
     volvelle::addCompare(app, shell);
+    volvelle::addTurntable(app, shell);
     volvelle::addDemo(app, shell);
     app.footer(
         "volvelle COMMAND --help tells of each. Begin with Docs/guide.md and Docs/safety.md.");

@@ -20,7 +20,7 @@ const char* const head =
   // state: "purpose": "why the run is made",
 
   // From the microphone to the unit's reference point at 0 degrees, metres.
-  // FILL IN "distance_m": 2,
+  // FILL IN "distance_m": ,
 
   "unit": {{
 {model}
@@ -39,8 +39,8 @@ const char* const head =
 const char* const section =
     R"(      {{ "name": {name},
         // What its drivers bear: a bare high-frequency driver is never swept from 20 Hz. Volts are instantaneous peaks.
-        // FILL IN "band_hz": [50, 20000],
-        // FILL IN "voltage_limit_v": 5,
+        // FILL IN "band_hz": [ , ],
+        // FILL IN "voltage_limit_v": ,
         "output_channels": [{channel}], "gain_db": 0, "delay_s": 0, "polarity": "normal" }}{comma}
 )";
 
@@ -98,8 +98,8 @@ const char* const tail =
 
   // Instantaneous values at sample value 1.0.
   "calibration": {{
-    // FILL IN "pascal_per_full_scale": 20,
-    // FILL IN "volts_per_full_scale": 10,
+    // FILL IN "pascal_per_full_scale": ,
+    // FILL IN "volts_per_full_scale": ,
     // state: "id": "of a calibration that several runs share",
     "instruments": [
       {{

@@ -12,6 +12,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <memory>
 #include <vector>
 
@@ -29,16 +30,16 @@ std::string limitsText(const TablePlan& table) {
     return fmt::format("soft limits {}° to {}°", shortestText(table.lowestDeg), shortestText(table.highestDeg));
 }
 
-TurningPlate turningPlate(const Plan& plan, const AngleSet& set) {
+TurningPlate turningPlate(const Plan& plan, const AngleSet& set, const std::string& path) {
     TurningPlate plate;
-    plate.words.title = plan.unitModel;
+    plate.words.title = plan.unitModel.empty() ? "Unit's model not stated" : plan.unitModel;
     plate.words.subtitle = fmt::format("{} · {} positions · {}", set.name, set.positions.size(), limitsText(plan.table));
     plate.words.statements = {
         "Horizontal angles grow to the unit's left, vertical ones upwards: a unit turned counter-clockwise shows the "
         "microphone its negative horizontal angles.",
         "Nobody is in the chamber while the table turns or a sweep plays; the emergency stop is within reach; local "
         "codes and licensed practice come first."};
-    plate.words.origin = "plan";
+    plate.words.origin = "plan " + std::filesystem::path(path).filename().string();
     plate.words.programVersion = programVersion();
     plate.countsClockwise = plan.table.countsClockwise;
     plate.liesOnLeftSide = plan.table.liesOnLeftSide;
@@ -46,6 +47,10 @@ TurningPlate turningPlate(const Plan& plan, const AngleSet& set) {
     plate.laidOnSide = std::any_of(set.positions.begin(), set.positions.end(),
                                    [](const SetPosition& p) { return p.stance == Stance::onSide; });
     plate.distanceM = plan.distanceM;
+    plate.referencePointM = plan.referencePointM;
+    plate.unitSizeM = plan.unitSizeM;
+    if (const std::string words = referencePointWords(plate); !words.empty())
+        plate.words.statements.insert(plate.words.statements.begin(), words);
     return plate;
 }
 
@@ -54,7 +59,7 @@ void drawPlan(const PictureLine& line) {
         throw Error(ErrorKind::usage, "are both missing", "--svg and --png", "Say where to draw");
     checkResults({{"--svg", line.svg}, {"--png", line.png}}, line.force);
     const Plan plan = parsePlan(readTextFile(line.plan), line.plan);
-    const TurningPlate plate = turningPlate(plan, angleSetOf(plan, line.plan));
+    const TurningPlate plate = turningPlate(plan, angleSetOf(plan, line.plan), line.plan);
     std::vector<ResultFile> results;
     addPlate(results, plate, line.svg, line.png);
     writeResultFiles(results, line.force);

@@ -1,6 +1,7 @@
 #include "Command/PlanSurvey.h"
 
 #include "Chamber/Scene.h"
+#include "Command/DurationText.h"
 #include "Command/Screen.h"
 #include "Conductor/Forecast.h"
 #include "Conductor/Itinerary.h"
@@ -29,12 +30,6 @@ std::string orNotStated(const std::string& text) {
 
 std::string counted(std::size_t count, const std::string& one, const std::string& more) {
     return fmt::format("{} {}", count, count == 1 ? one : more);
-}
-
-std::string durationText(double seconds) {
-    if (seconds < 90) return fixedText(seconds, 0) + " s";
-    if (seconds < 5400) return fixedText(seconds / 60, 0) + " min";
-    return fixedText(seconds / 3600, 1) + " h";
 }
 
 std::string bytesText(double bytes) {
@@ -76,7 +71,9 @@ Survey surveyOf(const Plan& plan, const std::string& planPath, const std::string
 std::string unitText(const Survey& s) {
     std::string text =
         labelled("Unit", orNotStated(s.plan.unitModel) + ", serial " + orNotStated(s.plan.unitSerial));
-    if (s.scene) text += labelled("Chamber", "simulated, with an invented unit");
+    text += labelled("Chamber", s.scene ? "simulated, with an invented unit"
+                                        : "real, which this version cannot drive yet: it carries out simulated "
+                                          "chambers only (Docs/chamber.md)");
     return text;
 }
 
@@ -120,12 +117,12 @@ std::string capturesText(const Survey& s) {
 std::string timeText(const Survey& s) {
     const Forecast& f = s.forecast;
     std::string text =
-        fmt::format("about {}: sound {}, moving {} ({}° per s{}), settling {}", durationText(f.totalS()),
-                    durationText(f.soundS), durationText(f.movingS), shortestText(s.grounds.speedDegPerS),
-                    s.scene ? "" : ", assumed", durationText(f.settlingS));
-    if (f.warmUpS > 0) text += ", warming up " + durationText(f.warmUpS);
+        fmt::format("about {}: sound {}, moving {} ({}° per s{}), settling {}", roughDurationText(f.totalS()),
+                    roughDurationText(f.soundS), roughDurationText(f.movingS), shortestText(s.grounds.speedDegPerS),
+                    s.scene ? "" : ", assumed", roughDurationText(f.settlingS));
+    if (f.warmUpS > 0) text += ", warming up " + roughDurationText(f.warmUpS);
     if (f.turnsOver > 0)
-        text += ", turning the unit over " + durationText(f.turningOverS) + (s.scene ? "" : " (assumed)");
+        text += ", turning the unit over " + roughDurationText(f.turningOverS) + (s.scene ? "" : " (assumed)");
     return labelled("Duration", text + "; captures that are doubtful are repeated on top");
 }
 
@@ -168,15 +165,13 @@ std::string openText(const Plan& plan) {
 std::string cautionText(const Survey& s) {
     if (s.scene) return {};
     std::string text = wrapped(
-        "Before it moves: nobody is in the chamber while the table turns or a sweep plays, someone outside "
-        "knows who "
-        "goes in, and the emergency stop is within reach. The unit is strapped and centred, the cables allow "
-        "the "
-        "table's whole way.",
+        "Before it moves: nobody is in the chamber while the table turns or a sweep plays, "
+        "someone outside knows who goes in, and the emergency stop is within reach. "
+        "The unit is strapped and centred, the cables allow the table's whole way.",
         0);
     text += wrapped(
-        "Before it sounds: the first sweeps are 20 dB down and checked; at full level they can harm hearing "
-        "and drivers. "
+        "Before it sounds: the first sweeps are 20 dB down and checked; "
+        "at full level they can harm hearing and drivers. "
         "Know your employer's rules and national law on noise. Wiring is changed with the amplifier off.",
         0);
     if (s.forecast.turnsOver > 0)
@@ -189,7 +184,7 @@ std::string cautionText(const Survey& s) {
 
 std::string planSurvey(const Plan& plan, const std::string& planPath, const std::string& runPath) {
     const Survey s = surveyOf(plan, planPath, runPath);
-    return labelled("Plan", planPath + " can be carried out") + unitText(s) + anglesText(s) + drivesText(s) +
+    return labelled("Plan", planPath + " is complete") + unitText(s) + anglesText(s) + drivesText(s) +
            capturesText(s) + timeText(s) + roomText(s) + distanceText(s) + openText(plan) + cautionText(s);
 }
 

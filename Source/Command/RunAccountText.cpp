@@ -1,5 +1,6 @@
 #include "Command/RunAccountText.h"
 
+#include "Command/DurationText.h"
 #include "Command/QualityTable.h"
 #include "Command/Screen.h"
 #include "Conductor/Ledger.h"
@@ -26,8 +27,9 @@ std::string timeText(const RunAccount& account) {
     std::string text = durationText(account.wallS);
     if (account.waitedS > 0) text += fmt::format(", {} of it waiting", durationText(account.waitedS));
     if (!(account.neededS > 0)) return text;
-    return text + fmt::format("; {} {} times what sweeps, decays, moves and settling need",
-                              account.waitedS > 0 ? "the rest is" : "that is", fixedText(account.overhead(), 3));
+    return text + fmt::format("; {} {} % longer than the sweeps, decays, moves and settling by themselves",
+                              account.waitedS > 0 ? "the rest is" : "that is",
+                              fixedText(std::max(0.0, 100 * (account.overhead() - 1)), 1));
 }
 
 /// Rows of 80 columns at most.
@@ -55,13 +57,6 @@ std::string noiseText(const CaptureQuality& quality) {
 
 }  // namespace
 
-std::string durationText(double seconds) {
-    const auto whole = static_cast<long>(std::lround(seconds));
-    if (whole >= 3600) return fmt::format("{} h {:02} min", whole / 3600, whole % 3600 / 60);
-    if (whole >= 60) return fmt::format("{} min {:02} s", whole / 60, whole % 60);
-    return fmt::format("{} s", whole);
-}
-
 std::string axisShotsText(const AxisShots& shots) {
     std::string text;
     for (const AxisShot& shot : shots.shots) {
@@ -74,6 +69,7 @@ std::string axisShotsText(const AxisShots& shots) {
         text += labelled("", shot.capture.state == CaptureState::doubtful ? "doubtful: " + shot.capture.reason
                                                                          : "no doubts");
     }
+    for (const std::string& remark : shots.remarks) text += labelled("Remark", remark);
     return text;
 }
 

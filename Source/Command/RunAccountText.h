@@ -8,9 +8,6 @@
 
 namespace volvelle {
 
-/// "2 h 05 min", "3 min 20 s", "40 s".
-std::string durationText(double seconds);
-
 /// What is to be said of a run at its end, on one page of 80 columns. path: where it lies now.
 std::string accountText(const RunAccount& account, const RunRecord& run, const std::string& path);
 

@@ -8,9 +8,11 @@
 #include "Text/TextFile.h"
 #include "Text/Version.h"
 
-#include <malloc.h>
-
 #include <chrono>
+
+#if __has_include(<malloc.h>)
+#include <malloc.h>
+#endif
 
 namespace volvelle {
 
@@ -39,20 +41,7 @@ PlannedRun readPlannedRun(const std::string& path, std::optional<int> seed) {
     return planned;
 }
 
-namespace {
-
-/// Large buffers come and go with every capture: they get pages of their own, so that what is kept of each capture
-/// does not lie scattered between them, and memory does not grow by ten times as much.
-void keepMemoryTogether() {
-#ifdef M_MMAP_THRESHOLD
-    mallopt(M_MMAP_THRESHOLD, 64 * 1024);
-#endif
-}
-
-}  // namespace
-
 RunBench::RunBench(const PlannedRun& planned, bool realPace) : clock_(clockFor(realPace)) {
-    keepMemoryTogether();
     const std::string& json = planned.plan.simulationJson;
     if (json.empty())
         throw Error(ErrorKind::device, "names no equipment that this version can use", planned.path,
@@ -68,14 +57,18 @@ Equipment RunBench::equipment() {
             [this] { return chamber_->airNow(); }};
 }
 
-std::unique_ptr<CapturesUnderWay> beginRun(const PlannedRun& planned, RunBench& bench, const std::string& runPath,
-                                           const std::string& commandLine) {
+RunRecord headNow(const PlannedRun& planned, RunBench& bench, const std::string& commandLine) {
     Provenance provenance;
     provenance.programVersion = programVersion();
     provenance.commandLine = commandLine;
     provenance.utc = bench.clock().utc();
-    return CapturesUnderWay::begin(runPath, headOf(planned.plan, bench.equipment().audio.facts(), provenance),
-                                   diskFiles());
+    return headOf(planned.plan, bench.equipment().audio.facts(), provenance);
+}
+
+void keepMemoryTogether() {
+#ifdef M_MMAP_THRESHOLD
+    mallopt(M_MMAP_THRESHOLD, 64 * 1024);
+#endif
 }
 
 }  // namespace volvelle

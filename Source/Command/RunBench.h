@@ -3,8 +3,8 @@
 #include "Chamber/SimulatedChamber.h"
 #include "Clock/Clock.h"
 #include "Conductor/Conductor.h"
-#include "Run/CapturesUnderWay.h"
 #include "Run/Plan.h"
+#include "Run/RunRecord.h"
 #include "Sphere/AngleSet.h"
 
 #include <memory>
@@ -39,8 +39,12 @@ private:
     std::unique_ptr<SimulatedChamber> chamber_;
 };
 
-/// A run that begins now. Throws as headOf and CapturesUnderWay::begin do.
-std::unique_ptr<CapturesUnderWay> beginRun(const PlannedRun& planned, RunBench& bench, const std::string& runPath,
-                                           const std::string& commandLine);
+/// The head of a run that begins now. Throws as headOf does.
+RunRecord headNow(const PlannedRun& planned, RunBench& bench, const std::string& commandLine);
+
+/// Before a long run, for the whole process: large buffers come and go with every capture; they get pages of their
+/// own from now on, so that what is kept of each capture does not lie scattered between them (memory would grow by ten
+/// times as much). Does nothing where the system's allocator does not offer it.
+void keepMemoryTogether();
 
 }  // namespace volvelle

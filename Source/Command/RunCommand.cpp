@@ -1,6 +1,8 @@
 #include "Chamber/Scene.h"
+#include "Command/DurationText.h"
 #include "Command/RunAccountText.h"
 #include "Command/RunBench.h"
+#include "Command/RunRoom.h"
 #include "Command/Screen.h"
 #include "Command/Shell.h"
 #include "Command/Signals.h"
@@ -9,7 +11,6 @@
 #include "Run/CapturesUnderWay.h"
 #include "Run/RunFile.h"
 #include "Text/Error.h"
-#include "Text/Version.h"
 
 #include <fmt/core.h>
 #include <unistd.h>
@@ -17,6 +18,7 @@
 #include <algorithm>
 #include <memory>
 #include <optional>
+#include <stop_token>
 #include <utility>
 #include <vector>
 
@@ -95,53 +97,19 @@ void requireInSet(const std::vector<NamedPosition>& redo, const AngleSet& set) {
     }
 }
 
-Provenance provenanceOf(const Shell& shell, Clock& clock, std::string parent) {
-    Provenance provenance;
-    provenance.programVersion = programVersion();
-    provenance.commandLine = shell.commandLine;
-    provenance.utc = clock.utc();
-    provenance.parentRun = std::move(parent);
-    return provenance;
-}
-
 void requireSamePlan(const Plan& planned, const Plan& begun, const std::string& path) {
     if (planAsJson(planned) == planAsJson(begun)) return;
+    Plan reseeded = planned;
+    if (!planned.simulationJson.empty() && !begun.simulationJson.empty()) {
+        const auto begunSeed = parseScene(begun.simulationJson, path, "/simulation").seed;
+        reseeded.simulationJson = sceneWithSeed(planned.simulationJson, begunSeed);
+        if (planAsJson(reseeded) == planAsJson(begun))
+            throw Error(ErrorKind::input,
+                        fmt::format("has another seed than the {} that this run was begun with", begunSeed), path,
+                        fmt::format("Go on with --seed {}, or begin another run", begunSeed));
+    }
     throw Error(ErrorKind::input, "is not the plan that this run was begun with", path,
                 "Go on with the plan as it was (volvelle show tells it), or begin another run");
-}
-
-std::unique_ptr<CapturesUnderWay> capturesFor(const RunOptions& options, const PlannedRun& planned, RunBench& bench,
-                                              const Shell& shell) {
-    const Equipment equipment = bench.equipment();
-    const RunRecord head =
-        headOf(planned.plan, equipment.audio.facts(), provenanceOf(shell, bench.clock(), ""));
-    std::unique_ptr<SealedRun> parent;
-    if (!options.parent.empty()) {
-        parent = std::make_unique<SealedRun>(options.parent, diskFiles());
-        requireSamePlan(head.plan, parent->record().plan, planned.path);
-    }
-    if (!options.resume)
-        return parent ? beginFromParent(*parent, options.out, head, diskFiles())
-                      : CapturesUnderWay::begin(options.out, head, diskFiles());
-    auto captures = CapturesUnderWay::resume(options.out, diskFiles());
-    requireSamePlan(head.plan, captures->record().plan, planned.path);
-    requireSameShots(head, captures->record(), captures->path());
-    if (parent) takeOverParent(*parent, *captures);
-    return captures;
-}
-
-void checkTogether(const RunOptions& options) {
-    if (!options.parent.empty() && options.redo.empty())
-        throw Error(ErrorKind::usage, "needs --redo", "--from", "Name the positions that are to be measured again");
-    if (!options.redo.empty() && options.parent.empty() && !options.resume)
-        throw Error(ErrorKind::usage, "needs a run of which positions are measured again", "--redo",
-                    "Add --resume for one that is not sealed yet, or --from RUN.h5 for one that is");
-}
-
-[[noreturn]] void throwEnding(const RunAccount& account, const RunOptions& options) {
-    const ErrorKind kind = account.ending == Ending::deviceFailed ? ErrorKind::device : ErrorKind::stopped;
-    throw Error(kind, account.reason + "; every capture is saved", options.out + ".part",
-                "Go on with the same command and --resume");
 }
 
 /// What cannot be written does not lose what was.
@@ -157,6 +125,49 @@ auto keepingTheRest(const Act& act) {
     }
 }
 
+std::unique_ptr<CapturesUnderWay> capturesFor(const RunOptions& options, const PlannedRun& planned, RunBench& bench,
+                                              const std::vector<NamedPosition>& redo, const Shell& shell,
+                                              const std::stop_token& stop) {
+    const RunRecord head = headNow(planned, bench, shell.commandLine);
+    std::unique_ptr<SealedRun> parent;
+    if (!options.parent.empty()) {
+        parent = std::make_unique<SealedRun>(options.parent, diskFiles());
+        requireSamePlan(head.plan, parent->record().plan, planned.path);
+    }
+    if (!options.resume && parent) {
+        requireRoomToBegin(planned, options.out, options.parent, redo);
+        return beginFromParent(*parent, options.out, head, diskFiles(), stop);
+    }
+    if (!options.resume) {
+        requireRoomToBegin(planned, options.out);
+        return CapturesUnderWay::begin(options.out, head, diskFiles());
+    }
+    auto captures = CapturesUnderWay::resume(options.out, diskFiles());
+    requireSamePlan(head.plan, captures->record().plan, planned.path);
+    requireSameShots(head, captures->record(), captures->path());
+    if (parent) takeOverParent(*parent, *captures, stop);
+    keepingTheRest([&] { requireRoomToGoOn(planned, *captures, redo); });
+    return captures;
+}
+
+void checkTogether(const RunOptions& options) {
+    if (!options.parent.empty() && options.redo.empty())
+        throw Error(ErrorKind::usage, "needs --redo", "--from", "Name the positions that are to be measured again");
+    if (!options.redo.empty() && options.parent.empty() && !options.resume)
+        throw Error(ErrorKind::usage, "needs a run of which positions are measured again", "--redo",
+                    "Add --resume for one that is not sealed yet, or --from RUN.h5 for one that is");
+}
+
+/// The plan is the run's own: the same one would end the same way.
+const char* const afterLevelLimit =
+    "Find the cause first; then begin a new run with a lower sweep, or with another limit where this one is wrong";
+
+[[noreturn]] void throwEnding(const RunAccount& account, const RunOptions& options) {
+    const ErrorKind kind = account.ending == Ending::deviceFailed ? ErrorKind::device : ErrorKind::stopped;
+    throw Error(kind, account.reason + "; every capture is saved", options.out + ".part",
+                account.ending == Ending::levelLimit ? afterLevelLimit : "Go on with the same command and --resume");
+}
+
 void sayCautions() {
     sayNow(wrapped("Nobody is in the chamber while the table turns or a sweep plays; the emergency stop is within "
                    "reach; local codes and licensed practice come first. See Docs/safety.md."));
@@ -168,9 +179,10 @@ void carryOut(const RunOptions& options, const Shell& shell) {
     const auto redo = positionsOf(options.redo);
     const PlannedRun planned = readPlannedRun(options.plan, seedOf(options.seed));
     requireInSet(redo, planned.set);
+    keepMemoryTogether();
     StopOnSignals signals;
     RunBench bench(planned, realPace);
-    const auto captures = capturesFor(options, planned, bench, shell);
+    const auto captures = capturesFor(options, planned, bench, redo, shell, signals.token());
     sayCautions();
     ProgressLine line;
     const RunAccount account = keepingTheRest([&] {
@@ -178,7 +190,10 @@ void carryOut(const RunOptions& options, const Shell& shell) {
     });
     line.clear();
     const std::string path = account.ending == Ending::complete ? options.out : options.out + ".part";
-    if (account.ending == Ending::complete) keepingTheRest([&] { captures->seal(); });
+    if (account.ending == Ending::complete) {
+        signals.finish("everything is measured and the table stands: the run is being sealed to its end");
+        keepingTheRest([&] { captures->seal(); });
+    }
     say("\n" + accountText(account, captures->record(), path));
     if (account.ending != Ending::complete) throwEnding(account, options);
 }
@@ -193,7 +208,8 @@ void shoot(const std::string& plan, const std::string& seed, const std::string& 
     say(axisShotsText(shots));
     if (shots.ending != Ending::complete)
         throw Error(shots.ending == Ending::deviceFailed ? ErrorKind::device : ErrorKind::stopped, shots.reason,
-                    plan, "Put it right and try again");
+                    plan,
+                    shots.ending == Ending::levelLimit ? afterLevelLimit : "Put it right and try again");
 }
 
 void addChamberOptions(CLI::App& sub, std::string& seed, std::string& pace) {

@@ -4,6 +4,7 @@
 #include "Command/Shell.h"
 #include "Export/SectionsCsv.h"
 #include "Families/LevelDifference.h"
+#include "Figures/Words.h"
 #include "Run/OpenRun.h"
 #include "Sections/Interaction.h"
 #include "Text/Error.h"
@@ -37,8 +38,7 @@ void printHead(const Interaction& interaction) {
     for (const std::string& setting : settings) say(wrapped("Trial: " + setting));
     const Band valid = head.validity.valid();
     if (valid.lowHz < valid.highHz)
-        say(wrapped("Valid from " + fixedText(valid.lowHz, 0) + " to " + fixedText(valid.highHz, 0) +
-                    " Hz, which all drives have in common"));
+        say(wrapped("Valid from " + hertz(valid.lowHz) + " to " + hertz(valid.highHz) + ", which all drives have in common"));
 }
 
 void printOctaves(const Interaction& interaction) {

@@ -2,6 +2,7 @@
 
 #include "Families/OrbitIndex.h"
 #include "Figures/FamilyWords.h"
+#include "Figures/Words.h"
 #include "Text/Nearest.h"
 #include "Text/Number.h"
 
@@ -75,6 +76,10 @@ SectionsPlate sectionsPlate(const Interaction& interaction) {
 InteractionPlate interactionPlate(const Interaction& interaction) {
     InteractionPlate plate;
     plate.words = wordsFor(interaction);
+    const Recipe& recipe = interaction.head.recipe;
+    if (recipe.lowWindowChoice != Recipe::LowWindow::none && recipe.crossFadeHz)
+        plate.words.statements.push_back("Noise in difference and floor falls about " + hertz(*recipe.crossFadeHz) +
+                                         ", where the shorter window takes over.");
     plate.frequencyHz = interaction.frequencyHz;
     plate.horizontal = orbitOf(interaction, Orbit::horizontal);
     plate.vertical = orbitOf(interaction, Orbit::vertical);

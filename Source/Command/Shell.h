@@ -40,6 +40,7 @@ void addResponses(CLI::App& app, Shell& shell);
 void addFigure(CLI::App& app, Shell& shell);
 void addSections(CLI::App& app, Shell& shell);
 void addCompare(CLI::App& app, Shell& shell);
+void addTurntable(CLI::App& app, Shell& shell);
 void addDemo(CLI::App& app, Shell& shell);
 
 }  // namespace volvelle

@@ -12,6 +12,7 @@
 #include <mutex>
 #include <optional>
 #include <thread>
+#include <utility>
 
 namespace volvelle {
 
@@ -30,11 +31,13 @@ sigset_t stopSignals() {
 
 std::mutex listening;
 std::optional<std::stop_source> listener;
+std::string answer;  ///< to the first signal
 
-/// Somebody listens, and had not been told yet.
-bool askedToStop() {
+/// What to say where somebody listens and had not been told yet.
+std::optional<std::string> askedToStop() {
     const std::scoped_lock lock(listening);
-    return listener && listener->request_stop();
+    if (!listener || !listener->request_stop()) return std::nullopt;
+    return answer;
 }
 
 void nextLine() {
@@ -51,9 +54,9 @@ int nextSignal(const sigset_t& set) {
 
 void waitAndStop(const sigset_t& set) {
     int number = nextSignal(set);
-    while (askedToStop()) {
+    while (const auto text = askedToStop()) {
         nextLine();
-        complain("stopping: outputs silenced, table stopped; once more ends at once");
+        complain(*text + "; once more ends at once");
         number = nextSignal(set);
     }
     removeUnfinished();
@@ -69,6 +72,7 @@ void waitAndStop(const sigset_t& set) {
 StopOnSignals::StopOnSignals() {
     const std::scoped_lock lock(listening);
     listener.emplace();
+    answer = "stopping: outputs first, then the table";
 }
 
 StopOnSignals::~StopOnSignals() {
@@ -79,6 +83,11 @@ StopOnSignals::~StopOnSignals() {
 std::stop_token StopOnSignals::token() const {
     const std::scoped_lock lock(listening);
     return listener->get_token();
+}
+
+void StopOnSignals::finish(std::string what) {
+    const std::scoped_lock lock(listening);
+    answer = std::move(what);
 }
 
 void stopCleanlyOnSignals() {

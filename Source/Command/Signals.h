@@ -1,6 +1,7 @@
 #pragma once
 
 #include <stop_token>
+#include <string>
 
 namespace volvelle {
 
@@ -20,6 +21,10 @@ public:
     StopOnSignals& operator=(const StopOnSignals&) = delete;
 
     std::stop_token token() const;
+
+    /// From now on nothing moves or sounds, and what is under way is brought to its end: the first signal is answered
+    /// with these words.
+    void finish(std::string what);
 };
 
 /// A reader that closes its pipe ends nothing; and files that are opened never take the place of a standard

@@ -93,7 +93,7 @@ def try_stops(runs, draw):
         reported, code, text = killed(runs, ["run", runs.plan, "--out", run, "--pace", "real"], delay, number)
         text = " ".join(text.decode(errors="replace").split())
         problems = [] if code == 9 else [f"exit {code}, not 9"]
-        for words in ("a stop was asked for", "every capture is saved", "--resume", "stopping: outputs silent"):
+        for words in ("a stop was asked for", "every capture is saved", "--resume", "stopping: outputs first", "outputs are silent, the table is stopped"):
             problems += [] if words in text else [f"it does not say {words!r}"]
         held = held_in(Path(f"{run}.part"))
         problems += [] if len(held) >= reported > 0 else [f"{reported} captures reported, {len(held)} there"]
@@ -106,6 +106,33 @@ def mounted(place, size):
     return subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", str(place)], capture_output=True).returncode == 0
 
 
+def fill_disk(runs, place, run, ballast):
+    """Somebody else takes so much of the disk once the run has begun. Problems of how it ends, and of resuming it then."""
+    part = Path(f"{run}.part")
+    process = subprocess.Popen([str(runs.command), "run", str(runs.plan), "--out", str(run)], stdout=subprocess.PIPE,
+                               stderr=subprocess.PIPE, text=True, cwd=runs.root)
+    while not (part / "head.h5").exists() and process.poll() is None:
+        time.sleep(0.0005)
+    try:
+        with open(place / "ballast", "wb", buffering=0) as file:
+            for _ in range(ballast // 65536):
+                file.write(bytes(65536))
+    except OSError:
+        pass
+    stderr = process.communicate(timeout=120)[1]
+    problems = [] if process.returncode == 7 else [f"exit {process.returncode}, not 7: {stderr}"]
+    problems += [] if "run.h5" in stderr else [f"the message names no file: {stderr}"]
+    problems += [] if "--resume" in stderr else [f"it does not say how to go on: {stderr}"]
+    problems += ["a run is there"] if run.exists() else []
+    problems += [f"{n} is not that of an undisturbed run" for n, s in held_in(part).items()
+                 if n in runs.samples and runs.samples[n] != s]
+    done = runs.call("run", runs.plan, "--out", run, "--resume")
+    said = " ".join(done.stderr.split())
+    problems += [] if done.returncode == 7 and "MB are left" in said and "--resume" in said else [f"resumed without room: exit {done.returncode}, {said}"]
+    (place / "ballast").unlink()
+    return problems
+
+
 def try_full_disks(runs):
     place = runs.root / "disk"
     whole = runs.whole.stat().st_size
@@ -113,22 +140,26 @@ def try_full_disks(runs):
              "almost all captures": int(whole * 0.95), "captures but no sealed run": int(whole * 1.5)}
     for name, size in sizes.items():
         if not mounted(place, size):
-            runs.skip(f"disk full: {name}", "cannot mount a tmpfs (not root)")
+            runs.skip(f"too little room: {name}", "cannot mount a tmpfs (not root)")
             continue
         try:
             run = place / "run.h5"
             done = runs.call("run", runs.plan, "--out", run)
             problems = [] if done.returncode == 7 else [f"exit {done.returncode}, not 7: {done.stderr}"]
-            problems += [] if "run.h5" in done.stderr else [f"the message names no file: {done.stderr}"]
-            problems += ["a run is there"] if run.exists() else []
-            if (Path(f"{run}.part") / "head.h5").exists():
-                problems += [] if "--resume" in done.stderr else [f"it does not say how to go on: {done.stderr}"]
-            part = Path(f"{run}.part")
-            if part.exists():
-                problems += [f"{n} is not that of an undisturbed run" for n, s in held_in(part).items()
-                             if n in runs.samples and runs.samples[n] != s]
+            problems += [] if re.search(r"run\.h5.*needs [\d.]+ MB .* MB are left", " ".join(done.stderr.split())) else [f"it does not say what is needed: {done.stderr}"]
+            problems += [f"{p.name} was begun" for p in place.iterdir()]
             subprocess.run(["mount", "-o", f"remount,size={whole * 4}", str(place)], check=True)
-            runs.record(f"disk full: {name}", problems + runs.complete(run))
+            runs.record(f"too little room: {name}", problems + runs.complete(run))
+        finally:
+            subprocess.run(["umount", str(place)], check=False)
+    for name, size in list(sizes.items())[2:]:
+        if not mounted(place, whole * 4):
+            runs.skip(f"disk that fills: {name}", "cannot mount a tmpfs (not root)")
+            continue
+        try:
+            (place / "try").mkdir()
+            problems = fill_disk(runs, place, place / "try" / "run.h5", whole * 4 - size)
+            runs.record(f"disk that fills: {name}", problems + runs.complete(place / "try" / "run.h5"))
         finally:
             subprocess.run(["umount", str(place)], check=False)
     title = "read-only folder"

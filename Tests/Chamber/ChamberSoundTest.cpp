@@ -22,28 +22,15 @@ const std::vector<double> frequencies{55, 100, 317, 1000, 4000, 12000, 18000};
 /// Pa per V of one driver, from the series and the handbook's second-order filter.
 std::complex<double> exactPressure(const SceneDriver& driver, const Direction& where, double distanceM,
                                    double f) {
-    const std::complex<double> jw(0, 2 * M_PI * f);
-    const double w0 = 2 * M_PI * driver.filter.resonanceHz;
-    const auto acceleration =
-        driver.filter.accelerationPerVolt * jw * jw / (jw * jw + jw * w0 / driver.filter.quality + w0 * w0);
-    return acceleration / jw * SphereField(sphere, {f}, distanceM).pressure(driver.cap, where)[0];
+    const auto acceleration = driver.filter.accelerationPerVolt *
+                              stage::highPass(f, driver.filter.resonanceHz, driver.filter.quality);
+    return acceleration / std::complex<double>(0, 2 * M_PI * f) * SphereField(sphere, {f}, distanceM).pressure(driver.cap, where)[0];
 }
 
 /// Pa per V at each of `frequencies`, as Modules/Signal finds it in a take.
 std::vector<std::complex<double>> measured(const AudioTake& take, const Plan& plan) {
-    const std::size_t length = take.channels[0].size();
-    const Deconvolution d(stage::sweep(), rate, length);
-    AlignedVector<float> impulse(d.length());
-    Deconvolution::Workspace w(d);
-    d.impulse(take.channels[0], take.channels[1], w, impulse);
-    std::vector<std::complex<double>> out;
-    for (const double f : frequencies) {
-        std::complex<double> sum = 0;
-        for (std::size_t n = 0; n < impulse.size(); ++n)
-            sum += double{impulse[n]} *
-                   std::polar(1.0, -2 * M_PI * std::fmod(f / rate * static_cast<double>(n), 1.0));
-        out.push_back(sum / d.shape().at(f) * plan.pascalPerFullScale / plan.loopbackVoltsPerFullScale);
-    }
+    auto out = stage::transferAt(frequencies, stage::sweep(), take.channels[0], take.channels[1]);
+    for (auto& p : out) p *= plan.pascalPerFullScale / plan.loopbackVoltsPerFullScale;
     return out;
 }
 

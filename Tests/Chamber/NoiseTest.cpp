@@ -69,5 +69,11 @@ TEST(MixedSeed, DependsOnEveryPartAndOnTheirOrder) {
     EXPECT_EQ(mixedSeed(std::array<std::uint64_t, 2>{3, 4}), mixedSeed(std::array<std::uint64_t, 2>{3, 4}));
 }
 
+TEST(Seed, OfATextIsItsFnv1aHash) {  // published test vectors of that hash, from memory
+    EXPECT_EQ(seedOf(""), 0xCBF29CE484222325U);
+    EXPECT_EQ(seedOf("a"), 0xAF63DC4C8601EC8CU);
+    EXPECT_EQ(seedOf("foobar"), 0x85944171F73967E8U);
+}
+
 }  // namespace
 }  // namespace volvelle

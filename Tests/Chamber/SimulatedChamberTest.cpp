@@ -115,6 +115,17 @@ TEST(SimulatedChamber, AtRealPaceEndsAtOnceWhenAnotherThreadAsksForIt) {
     EXPECT_EQ(table.moveTo({0, 0}, source.get_token()).outcome, TableOutcome::stopped);
 }
 
+TEST(SimulatedChamber, SilenceHoldsBackNothingThatBeginsLaterAndAStopAskedForDoes) {
+    Chamber c(stage::plan(), stage::scene());
+    AudioPath& audio = c.chamber.audioPath();
+    audio.silence();
+    EXPECT_TRUE(c.play(shot({}, {}, 480)).done());
+    std::stop_source source;
+    source.request_stop();
+    audio.silence();
+    EXPECT_EQ(audio.play(shot({}, {}, 480), source.get_token()).outcome, AudioOutcome::stopped);
+}
+
 // ---- noise ----
 
 TEST(SimulatedChamber, HasWhiteNoiseOfTheStatedLevel) {
@@ -130,11 +141,14 @@ TEST(SimulatedChamber, HasWhiteNoiseOfTheStatedLevel) {
     EXPECT_LT(std::abs(product / 96000) / std::pow(stage::rms(heard), 2), 4.5 / std::sqrt(96000.0));
 }
 
-TEST(SimulatedChamber, HasPinkNoiseOfTheStatedLevelInEqualOctaves) {
+/// In two seconds at that sample rate.
+void expectPinkNoise(double sampleRateHz) {
+    Plan plan = stage::plan();
+    plan.audio.sampleRateHz = sampleRateHz;
     Scene scene = stage::scene();
     scene.background = {40, NoiseColour::pink};
-    Chamber c(stage::plan(), scene);
-    const std::size_t length = 96000;
+    Chamber c(plan, scene);
+    const auto length = static_cast<std::size_t>(2 * sampleRateHz);
     const auto heard = c.play(shot({}, {}, length)).channels[0];
     const RealTransform<double> transform(length);
     AlignedVector<double> samples(heard.begin(), heard.end());
@@ -144,16 +158,20 @@ TEST(SimulatedChamber, HasPinkNoiseOfTheStatedLevelInEqualOctaves) {
     for (const double octave : {125.0, 500.0, 2000.0, 8000.0}) {
         double power = 0, count = 0;
         for (std::size_t k = 1; k < bins.size(); ++k) {
-            const double f = static_cast<double>(k) * rate / length;
+            const double f = static_cast<double>(k) / 2;
             if (f < octave / std::sqrt(2.0) || f >= octave * std::sqrt(2.0)) continue;
-            power += 2 * std::norm(bins[k]) / (length * double{length}) * 400;
+            power += 2 * std::norm(bins[k]) / std::pow(2 * sampleRateHz, 2) * 400;
             ++count;
         }
         // An octave's share of ln 1000; the scatter of a sum of `count` bins of two degrees of freedom.
         EXPECT_NEAR(power / (pascal * pascal * std::log(2.0) / std::log(1000.0)), 1,
                     4.5 / std::sqrt(count) + 0.01)
-            << octave;
+            << octave << " Hz at " << sampleRateHz;
     }
+}
+
+TEST(SimulatedChamber, HasPinkNoiseOfTheStatedLevelInEqualOctavesAtAnySampleRate) {
+    for (const double sampleRateHz : {48000.0, 96000.0}) expectPinkNoise(sampleRateHz);
 }
 
 // ---- converters ----

@@ -1,4 +1,5 @@
 #include "Chamber/SimulatedUnit.h"
+#include "Chamber/Stage.h"
 #include "Signal/Deconvolution.h"
 #include "Signal/Excitation.h"
 
@@ -11,7 +12,8 @@
 namespace volvelle {
 namespace {
 
-constexpr double rate = 48000, radiusM = 0.1, c = 343.2, rho = 1.2041;
+using stage::rate;
+constexpr double radiusM = 0.1, c = 343.2, rho = 1.2041;
 const RigidSphere sphere{radiusM, c, rho};
 const SimulatedSection front{"front", {{0, 0}, 25}, 80, 60, 0.8, 9000, 0, false};
 const SimulatedSection rear{"rear", {{180, 0}, 30}, 50, 100, 0.7, 0, 2e-4, true};
@@ -34,8 +36,8 @@ std::vector<float> asFloats(const std::vector<double>& x) {
 std::complex<double> exactPressure(const SimulatedSection& s, const Direction& where, double f) {
     const std::complex<double> jw(0, 2 * M_PI * f);
     std::complex<double> acceleration = s.reversed ? -s.accelerationPerVolt : s.accelerationPerVolt;
-    const double w0 = 2 * M_PI * s.resonanceHz, wc = 2 * M_PI * s.cutoffHz;
-    acceleration *= jw * jw / (jw * jw + jw * w0 / s.quality + w0 * w0);
+    const double wc = 2 * M_PI * s.cutoffHz;
+    acceleration *= stage::highPass(f, s.resonanceHz, s.quality);
     if (s.cutoffHz > 0) acceleration *= wc * wc / (jw * jw + std::sqrt(2.0) * wc * jw + wc * wc);
     const SphereField field(sphere, {f}, silentChain.distanceM);
     return acceleration / jw * std::exp(-jw * s.delayS) * field.pressure(s.cap, where)[0];
@@ -47,20 +49,10 @@ const std::vector<double> frequencies{55, 100, 317, 1000, 4000, 12000};
 std::vector<std::complex<double>> measured(const SimulatedUnit& unit,
                                            const std::vector<std::size_t>& sections, const Direction& where,
                                            double jitterS) {
-    constexpr std::size_t length = 40000;
-    const Deconvolution d(asFloats(excitation()), rate, length);
     const auto recording = unit.record(sections, where, 1, jitterS);
-    AlignedVector<float> impulse(d.length());
-    Deconvolution::Workspace w(d);
-    d.impulse(asFloats(recording.microphone), asFloats(recording.loopback), w, impulse);
-    std::vector<std::complex<double>> out;
-    for (const double f : frequencies) {
-        std::complex<double> sum = 0;
-        for (std::size_t n = 0; n < impulse.size(); ++n)
-            sum += double{impulse[n]} *
-                   std::polar(1.0, -2 * M_PI * std::fmod(f / rate * static_cast<double>(n), 1.0));
-        out.push_back(sum / d.shape().at(f) * silentChain.pascalPerFullScale / silentChain.voltsPerFullScale);
-    }
+    auto out = stage::transferAt(frequencies, asFloats(excitation()), asFloats(recording.microphone),
+                                 asFloats(recording.loopback));
+    for (auto& p : out) p *= silentChain.pascalPerFullScale / silentChain.voltsPerFullScale;
     return out;
 }
 

@@ -3,6 +3,7 @@
 #include "Chamber/SimulatedChamber.h"
 #include "Clock/SimulatedClock.h"
 #include "Run/Plan.h"
+#include "Signal/Deconvolution.h"
 #include "Signal/Excitation.h"
 
 #include <cmath>
@@ -123,6 +124,34 @@ inline double rms(const std::vector<float>& x) {
 
 inline double level(double ratio) {
     return 20 * std::log10(ratio);
+}
+
+/// The handbook's second-order high-pass.
+inline std::complex<double> highPass(double frequencyHz, double resonanceHz, double quality) {
+    const std::complex<double> jw(0, 2 * M_PI * frequencyHz);
+    const double w0 = 2 * M_PI * resonanceHz;
+    return jw * jw / (jw * jw + jw * w0 / quality + w0 * w0);
+}
+
+/// Microphone over loopback at single frequencies, as Modules/Signal finds it with the excitation that was
+/// played, by a plain sum over its impulse.
+inline std::vector<std::complex<double>> transferAt(const std::vector<double>& frequenciesHz,
+                                                    const std::vector<float>& excitation,
+                                                    const std::vector<float>& microphoneSamples,
+                                                    const std::vector<float>& loopbackSamples) {
+    const Deconvolution d(excitation, rate, microphoneSamples.size());
+    AlignedVector<float> impulse(d.length());
+    Deconvolution::Workspace w(d);
+    d.impulse(microphoneSamples, loopbackSamples, w, impulse);
+    std::vector<std::complex<double>> out;
+    for (const double f : frequenciesHz) {
+        std::complex<double> sum = 0;
+        for (std::size_t n = 0; n < impulse.size(); ++n)
+            sum += double{impulse[n]} *
+                   std::polar(1.0, -2 * M_PI * std::fmod(f / rate * static_cast<double>(n), 1.0));
+        out.push_back(sum / d.shape().at(f));
+    }
+    return out;
 }
 
 }  // namespace volvelle::stage

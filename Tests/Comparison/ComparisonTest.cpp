@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <memory>
 
 namespace volvelle {
 namespace {
@@ -154,6 +155,26 @@ TEST(Comparison, TellsWhatMakesRunsLessComparable) {
                               "level references differ", "mean temperatures differ: A 20 °C, B 25 °C"})
         EXPECT_THAT(remarks, Contains(HasSubstr(words)));
     EXPECT_TRUE(compared(a, a).remarks.size() == 1);
+}
+
+TEST(Comparison, TellsMicrophoneResponsesApartByTheirValuesAndTimeZerosByTheirKind) {
+    RunRecord first = toy::orbitRun(), other = first, renamed = first;
+    first.calibration.microphone = {{20, 1000, 20000}, {0, 0, 1.5}, {}, "m-1.txt"};
+    other.calibration.microphone = {{20, 1000, 20000}, {0, 0, 2.5}, {}, "m-2.txt"};
+    other.timeZero = TimeZero::excitationFile;
+    renamed.calibration.microphone = first.calibration.microphone;
+    renamed.calibration.microphone.sourceFile = "copy of m-1.txt";
+    const auto run = [](const RunRecord& record) {
+        return std::make_unique<SealedToy>(record, toy::heard(twoSources));
+    };
+    const auto a = run(first);
+    const auto remarks = compared(*a, *run(other)).remarks;
+    EXPECT_THAT(remarks, Contains("microphone responses differ: A m-1.txt, B m-2.txt"));
+    EXPECT_THAT(remarks, Contains(HasSubstr("kinds of time zero differ: A ")));
+    EXPECT_THAT(compared(*a, *run(renamed)).remarks, Not(Contains(HasSubstr("microphone"))));
+    other.calibration.microphone.sourceFile = "m-1.txt";
+    EXPECT_THAT(compared(*a, *run(other)).remarks,
+                Contains("microphone responses differ: A m-1.txt, B other values of that name"));
 }
 
 TEST(Comparison, GivesAllRunsTheShortestOfTheirOwnWindows) {

@@ -216,6 +216,26 @@ TEST_F(Faults, ALoopbackThatIsUnpluggedMakesCapturesDoubtfulAndEndsNothing) {
     EXPECT_THAT(account.doubtful[0], HasSubstr("loopback"));
 }
 
+TEST_F(Faults, ALoopbackThatIsCutInTheFirstCheckEndsNeitherTheRunNorItsResumption) {
+    MemoryFiles files;
+    const auto cut = [](Laboratory& lab, bool stops) {
+        lab.audio.tamper = [&lab, stops](const AudioShot& shot, AudioTake& take) {
+            if (shot.label.find("axis-check/upright/1") != std::string::npos)
+                std::fill(take.channels[1].begin(), take.channels[1].end(), 0.0F);
+            if (stops && shot.label.find("horizontal:90") != std::string::npos) lab.stop.request_stop();
+        };
+    };
+    {
+        Laboratory lab(plan, scene, &files);
+        cut(lab, true);
+        ASSERT_EQ(lab.carryOut(set, files).ending, Ending::stopped);
+    }
+    Laboratory lab(plan, scene, &files);
+    cut(lab, false);
+    EXPECT_EQ(lab.carryOut(set, files).ending, Ending::complete);
+    EXPECT_TRUE(essenceOfSealed(files) == whole);
+}
+
 TEST_F(Faults, ALoopbackThatIsSilentInTheFirstSweepEndsTheRun) {
     MemoryFiles files;
     Laboratory lab(plan, scene, &files);

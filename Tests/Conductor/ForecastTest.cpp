@@ -63,6 +63,7 @@ TEST(Forecast, OfTwoOrbitsTurnsTheUnitOverOnce) {
     EXPECT_EQ(f.captures, 72U * 2 * 2);
     EXPECT_EQ(f.axisChecks, 2U * (2 + 3) * 2);  // at the ends of each leg, and after 10, 20 and 30 positions
     EXPECT_EQ(f.turnsOver, 1);
+    EXPECT_EQ(f.firstSweeps, 2U * 2);  // of each drive, and again once the unit was turned
     EXPECT_EQ(f.turningOverS, 123);
     EXPECT_NEAR(f.soundS, static_cast<double>(f.captures + f.axisChecks + f.firstSweeps) * shotS(p), 1e-6);
     EXPECT_NEAR(f.totalS(), f.soundS + f.movingS + f.settlingS + 123, 1e-9);

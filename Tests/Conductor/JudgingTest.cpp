@@ -1,3 +1,4 @@
+#include "Conductor/CaptureTaker.h"
 #include "Conductor/Laboratory.h"
 #include "Conductor/Ledger.h"
 #include "Run/RunFile.h"
@@ -7,6 +8,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <functional>
+#include <utility>
 
 namespace volvelle {
 namespace {
@@ -216,6 +220,114 @@ TEST(Repeats, DifferenceIsTheOneThatWasPlanted) {
     EXPECT_NEAR(captureNamed(run, "front/horizontal:90/upright/2").quality.repeatDifferenceDb, 1.5, 0.3);
     EXPECT_LT(captureNamed(run, "rear/horizontal:90/upright/2").quality.repeatDifferenceDb, 0.5);
     EXPECT_LT(captureNamed(run, "front/horizontal:0/upright/2").quality.repeatDifferenceDb, 0.5);
+}
+
+/// From the second check on, what is heard is changed.
+void changeLaterChecks(Laboratory& lab, const std::function<void(std::vector<float>&)>& change) {
+    lab.audio.tamper = [change](const AudioShot& shot, AudioTake& take) {
+        if (shot.label.find("axis-check") != std::string::npos &&
+            shot.label.find("/upright/1") == std::string::npos)
+            change(take.channels[0]);
+    };
+}
+
+std::string allOf(const std::vector<std::string>& sentences) {
+    std::string text;
+    for (const std::string& sentence : sentences) text += sentence + "\n";
+    return text;
+}
+
+TEST(Drift, ThatIsGrossMakesTheCheckDoubtfulAndWhatWasMeasuredBeforeItQuestionable) {
+    const auto turned = [](std::vector<float>& heard) { for (float& v : heard) v = -v; };
+    const auto quiet = [](std::vector<float>& heard) { for (float& v : heard) v *= 0.36F; };
+    const auto late = [](std::vector<float>& heard) { std::rotate(heard.begin(), heard.end() - 30, heard.end()); };
+    const auto slight = [](std::vector<float>& heard) { for (float& v : heard) v *= 0.97F; };
+    const std::vector<std::pair<std::function<void(std::vector<float>&)>, std::string>> cases = {
+        {turned, "upside down"}, {quiet, "-8.8"}, {late, "+1250 µs"}, {slight, ""}};
+    for (const auto& [change, word] : cases) {
+        MemoryFiles files;
+        Laboratory lab(smallPlan(), smallScene(), &files);
+        changeLaterChecks(lab, change);
+        const RunAccount account = lab.carryOut(fourAround(), files);
+        const std::string remarks = allOf(account.remarks);
+        if (word.empty()) {
+            EXPECT_EQ(remarks.find("in question"), std::string::npos) << remarks;
+            continue;
+        }
+        EXPECT_THAT(remarks, HasSubstr("after front/axis-check/upright/1 is in question"));
+        const SealedRun run(runName, files);
+        const Capture& last = run.record().drives[0].captures.back();
+        EXPECT_EQ(last.kind, CaptureKind::axisCheck);
+        EXPECT_EQ(last.state, CaptureState::doubtful);
+        EXPECT_THAT(last.reason, HasSubstr(departsFromFirst));
+        if (word != "+1250 µs") EXPECT_THAT(last.reason, HasSubstr(word));
+    }
+}
+
+TEST(Loopback, ThatSaysHalfOfWhatWasPlayedIsRemarked) {
+    for (const float factor : {1.0F, 0.5F}) {
+        MemoryFiles files;
+        Laboratory lab(smallPlan(), smallScene(), &files);
+        lab.audio.tamper = [factor](const AudioShot&, AudioTake& take) {
+            for (float& v : take.channels[1]) v *= factor;
+        };
+        const std::string remarks = allOf(lab.carryOut(fourAround(), files).remarks);
+        EXPECT_EQ(remarks.find("dB of what was played") != std::string::npos, factor < 1) << remarks;
+    }
+}
+
+TEST(Loopback, ThatIsUnpluggedIsToldFromAUnitThatIsNotHeard) {
+    for (const float noise : {0.0F, 1e-6F}) {
+        MemoryFiles files;
+        Laboratory lab(smallPlan(), smallScene(), &files);
+        lab.audio.tamper = [noise](const AudioShot&, AudioTake& take) {
+            std::uint32_t random = 1;
+            for (float& v : take.channels[1]) {
+                random = random * 1664525U + 1013904223U;
+                v = noise * (static_cast<float>(random >> 8U) / 8388608.0F - 1);
+            }
+        };
+        const RunAccount account = lab.carryOut(fourAround(), files);
+        EXPECT_EQ(account.ending, Ending::deviceFailed);
+        EXPECT_THAT(account.reason, HasSubstr("the loopback carries nothing"));
+    }
+}
+
+TEST(Doubts, ThatAreManyAreSaidOfTheWholeRunWithTheCommonestReason) {
+    for (const double limitDb : {-80.0, 80.0}) {
+        MemoryFiles files;
+        Plan plan = smallPlan();
+        plan.conduct.noiseLimitDb = limitDb;
+        plan.conduct.attempts = 1;
+        Laboratory lab(plan, smallScene(), &files);
+        const std::string remarks = allOf(lab.carryOut(fourAround(), files).remarks);
+        EXPECT_EQ(remarks.find("4 of 4 captures are doubtful, 4 of them for one kind of reason (noise of") != std::string::npos, limitDb < 0)
+            << remarks;
+    }
+}
+
+TEST(Reversals, OfOneCaptureIsRemarkedInARunAndInItsEventsAlsoWhereAnotherSittingMadeIt) {
+    for (const std::size_t stopAtWait : {0U, 14U}) {
+        MemoryFiles files;
+        Plan plan = smallPlan();
+        plan.conduct.repeats = 3;
+        RunAccount account;
+        for (const std::size_t stopAt : {stopAtWait, std::size_t{0}}) {
+            Laboratory lab(plan, smallScene(), &files, stopAt);
+            lab.audio.tamper = [](const AudioShot& shot, AudioTake& take) {
+                if (shot.label == "front/horizontal:0/upright/2")
+                    for (float& v : take.channels[0]) v = -v;
+            };
+            account = lab.carryOut(fourAround(), files);
+            if (account.ending == Ending::complete) break;
+        }
+        EXPECT_THAT(allOf(account.remarks), HasSubstr("horizontal:0 (repeat 2)"));
+        const SealedRun run(runName, files);
+        const auto& events = run.record().events;
+        EXPECT_TRUE(std::any_of(events.begin(), events.end(), [](const Event& event) {
+            return event.text.find("horizontal:0 (repeat 2)") != std::string::npos;
+        }));
+    }
 }
 
 }  // namespace

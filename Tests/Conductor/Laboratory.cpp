@@ -142,7 +142,9 @@ TableResult LoggedTable::moveTo(const TablePose& pose, std::stop_token stop) {
     log_.add("move", shortestText(pose.tableDeg));
     const InDevice inDevice(clock_);
     if (const auto found = atMove.find(++moves_); found != atMove.end()) return otherwise(found->second);
-    return inner_.moveTo(pose, std::move(stop));
+    TableResult result = inner_.moveTo(pose, std::move(stop));
+    if (const auto found = readsOffAt.find(moves_); found != readsOffAt.end()) result.pose.tableDeg += found->second;
+    return result;
 }
 
 void LoggedTable::stop() noexcept {

@@ -11,6 +11,7 @@
 #include <map>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -78,13 +79,15 @@ private:
 class LoggedTable final : public Turntable {
 public:
     LoggedTable(Turntable& inner, Log& log, StoppingClock& clock) : inner_(inner), log_(log), clock_(clock) {}
-    const TableFacts& facts() const override { return inner_.facts(); }
+    const TableFacts& facts() const override { return otherFacts ? *otherFacts : inner_.facts(); }
     TableResult home(std::stop_token stop) override;
     TableResult moveTo(const TablePose& pose, std::stop_token stop) override;
     TableResult where() override { return inner_.where(); }
     void stop() noexcept override;
     /// The outcome of the n-th call of home or moveTo, from 1, instead of its own.
     std::map<std::size_t, TableOutcome> atHome, atMove;
+    std::map<std::size_t, double> readsOffAt;  ///< after the n-th move it says that it stands so many degrees off
+    std::optional<TableFacts> otherFacts;
 
 private:
     Turntable& inner_;

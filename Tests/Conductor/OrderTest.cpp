@@ -1,3 +1,4 @@
+#include "Conductor/Forecast.h"
 #include "Conductor/Laboratory.h"
 #include "Run/RunFile.h"
 #include "Run/TableGeometry.h"
@@ -39,20 +40,48 @@ TEST(Order, ARunGoesHomeThenQuietSweepsThenCheckThenPositionsThenCheck) {
                             "play front/horizontal:180/upright/1", "move 0", "play front/axis-check/upright/2"));
 }
 
-TEST(Order, TheFirstSweepsOfASittingAreTwentyDecibelDownAndNothingElseIs) {
+TEST(Order, TheFirstSweepsOfASittingAndAfterTheUnitWasTurnedAreTwentyDecibelDownAndNothingElseIs) {
     MemoryFiles files;
     const Plan plan = smallPlan({"front", "rear", "front+rear"});
     Laboratory lab(plan, smallScene(), &files);
     lab.carryOut(twoOrbits(), files);
-    std::size_t low = 0;
+    std::size_t low = 0, asked = 0;
     bool louder = false;
-    for (const Entry& play : plays(lab)) {
-        EXPECT_NEAR(play.value, isLow(play) ? 0.02 : 0.2, 1e-3) << play.detail;
-        EXPECT_FALSE(isLow(play) && louder) << play.detail;
-        louder = louder || !isLow(play);
-        low += isLow(play) ? 1 : 0;
+    for (const Entry& entry : lab.log.entries()) {
+        if (entry.what == "ask") {  // somebody is at the equipment
+            ++asked;
+            louder = false;
+        }
+        if (entry.what != "play") continue;
+        EXPECT_NEAR(entry.value, isLow(entry) ? 0.02 : 0.2, 1e-3) << entry.detail;
+        EXPECT_FALSE(isLow(entry) && louder) << entry.detail;
+        louder = louder || !isLow(entry);
+        low += isLow(entry) ? 1 : 0;
     }
-    EXPECT_EQ(low, 3U);
+    EXPECT_EQ(asked, 1U);
+    EXPECT_EQ(low, 6U);
+}
+
+/// The first sound after somebody was asked to touch the unit.
+std::string firstPlayAfter(const Laboratory& lab, const std::string& errand) {
+    const auto words = lab.log.words({"ask", "play"});
+    const auto asked = std::find(words.begin(), words.end(), "ask " + errand);
+    return asked == words.end() || asked + 1 == words.end() ? "nothing" : *(asked + 1);
+}
+
+TEST(Order, TheFirstSoundAfterSomebodyTurnedTheUnitIsTwentyDecibelDown) {
+    MemoryFiles files;
+    const AngleSet set = smallSet("horizontal,0\nhorizontal,90\nvertical,90\n");
+    {
+        Laboratory lab(smallPlan(), smallScene(), &files);
+        const auto captures = CapturesUnderWay::begin(runName, lab.head(), files);
+        lab.conductOn(*captures, set);
+        EXPECT_EQ(firstPlayAfter(lab, "lay"), "play front/low-sweep/on-side/1");
+    }
+    Laboratory lab(smallPlan(), smallScene(), &files);
+    lab.carryOut(set, files, {parsePosition("horizontal:90"), parsePosition("vertical:90")});
+    EXPECT_EQ(firstPlayAfter(lab, "upright"), "play front/low-sweep/upright/2");
+    EXPECT_EQ(firstPlayAfter(lab, "lay"), "play front/low-sweep/on-side/2");
 }
 
 TEST(Order, EveryMoveIsFollowedByTheSettlingTimeBeforeAnythingPlays) {
@@ -189,6 +218,32 @@ TEST(Order, ARunTakesOnAClockWithoutComputingTimeWhatItNeedsAndNoMore) {
     EXPECT_LE(account.overhead(), 1.01);
     EXPECT_GE(account.overhead(), 1 - 1e-9);
     EXPECT_NEAR(account.wallS, lab.clock.nowS(), 1e-9);
+}
+
+TEST(Order, WhatAForecastCountsIsWhatIsPlayed) {
+    MemoryFiles files;
+    Plan plan = smallPlan({"front", "rear"});
+    plan.conduct.axisCheckEvery = 2;
+    Laboratory lab(plan, smallScene(), &files);
+    const Forecast forecast = forecastOf(plan, twoOrbits());
+    ASSERT_EQ(lab.carryOut(twoOrbits(), files).repeated, 0U);
+    std::size_t low = 0;
+    for (const Entry& play : plays(lab)) low += isLow(play) ? 1 : 0;
+    EXPECT_EQ(forecast.firstSweeps, low);
+    EXPECT_EQ(forecast.captures + forecast.axisChecks + forecast.firstSweeps, plays(lab).size());
+}
+
+TEST(Order, AMoveThatFailedIsNotNeededTime) {
+    Scene scene = smallScene();
+    SceneFault fault = faultOf(FaultKind::tableStalls);
+    fault.atMove = 2;
+    scene.faults = {fault};
+    MemoryFiles files;
+    Laboratory lab(smallPlan(), scene, &files);
+    const RunAccount account = lab.carryOut(fourAround(), files);
+    ASSERT_EQ(lab.attendant.requests.size(), 1U);
+    const double half = 45 / scene.table.speedDegPerS;  // of the way to 90 degrees, then its patience
+    EXPECT_GE(account.wallS - account.waitedS - account.neededS, half + 1.999);
 }
 
 TEST(Order, TimeLeftIsWhatTheRunThenTakes) {

@@ -28,7 +28,7 @@ TEST(Placement, CapturesHoldWhereTheMicrophoneReallyWasWhateverTheTablesSignAndT
                 };
                 lab.carryOut(twoOrbits(), files);
                 const SealedRun run(runName, files);
-                ASSERT_EQ(run.record().drives[0].captures.size(), 6U + 1 + 4);
+                ASSERT_EQ(run.record().drives[0].captures.size(), 6U + 2 + 4);
                 for (const Capture& capture : run.record().drives[0].captures) {
                     const auto& real = truth.at(capture.id);
                     EXPECT_LT(angleBetweenDeg(capture.direction, real.direction), 1e-9) << capture.id;

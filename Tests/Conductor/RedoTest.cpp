@@ -58,8 +58,8 @@ TEST(Redo, OfASealedRunIsANewRunThatNamesItAndHoldsAllOfIt) {
     Laboratory lab(smallPlan(), smallScene(), &files);
     {
         RunRecord head = lab.head();
-        const auto captures = beginFromParent(parent, laterName, head, files);
-        EXPECT_EQ(captures->record().events.size(), parent.record().events.size());
+        const auto captures = beginFromParent(parent, laterName, head, files, {});
+        EXPECT_EQ(captures->record().events.size(), parent.record().events.size() + 1);  // and that it was so
         lab.conductOn(*captures, fourAround(), {parsePosition("horizontal:90")});
         captures->seal();
     }
@@ -84,7 +84,7 @@ TEST(Redo, OfARedoKeepsWhatWasSaidOfEveryAttempt) {
     for (const char* next : {"lab/second.h5", "lab/third.h5"}) {
         const SealedRun parent(name, files);
         Laboratory lab(smallPlan(), smallScene(), &files);
-        const auto captures = beginFromParent(parent, next, lab.head(), files);
+        const auto captures = beginFromParent(parent, next, lab.head(), files, {});
         lab.conductOn(*captures, fourAround(), {parsePosition("horizontal:90")});
         captures->seal();
         name = next;
@@ -126,10 +126,10 @@ TEST(Redo, OfASealedRunThatWasStoppedWhileItsCapturesWereTakenOverCanBeGoneOnWit
         }
         {
             const auto captures = CapturesUnderWay::resume(laterName, files);
-            takeOverParent(parent, *captures);
+            takeOverParent(parent, *captures, {});
             ASSERT_EQ(capturesOf(*captures).size(), all.size());
             lab.conductOn(*captures, fourAround(), {parsePosition("horizontal:90")});
-            takeOverParent(parent, *captures);  // measured meanwhile: nothing is taken over twice
+            takeOverParent(parent, *captures, {});  // measured meanwhile: nothing is taken over twice
             captures->seal();
         }
         expectRedone(SealedRun(laterName, files), "horizontal:90");
@@ -145,7 +145,7 @@ TEST(Redo, OfARunWithOtherShotsIsRefused) {
     RunRecord head = first.head();
     head.drives[0].samplesPerChannel += 1;
     try {
-        beginFromParent(parent, laterName, head, files);
+        beginFromParent(parent, laterName, head, files, {});
         FAIL() << "nothing was thrown";
     } catch (const Error& error) {
         EXPECT_EQ(error.kind(), ErrorKind::input);

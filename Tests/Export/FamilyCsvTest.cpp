@@ -73,6 +73,17 @@ TEST(FamilyCsv, numbersComeBackAsTheyWere) {
     EXPECT_NEAR(table.rows()[0].number("harmonic_5_floor_percent"), 0.003, 1e-12);
 }
 
+TEST(FamilyCsv, tellsTheLevelOfTheDistortionAndWhatWindowTimesCountFrom) {
+    Family family = smallFamily();
+    EXPECT_THAT(familyCsv(family), HasSubstr("were measured with a level that is not stated"));
+    family.distortion.drivenAt = "peak of the excitation 5 V";
+    family.earliestArrivalS = 0.0059;
+    const std::string text = familyCsv(family);
+    EXPECT_THAT(text, HasSubstr("total_harmonic_distortion_percent were measured with a peak of the excitation 5 V, not at "
+                                "the voltage under level"));
+    EXPECT_THAT(text, HasSubstr("count from the earliest arrival, 5.900 ms after time zero"));
+}
+
 TEST(FamilyCsv, randomLevelsComeBackToWithinHalfTheLastDecimal) {
     std::mt19937 random(20261124);
     std::uniform_real_distribution<double> level(-200, 200);

@@ -58,6 +58,15 @@ TEST(FamilyJson, holdsMapsDistortionAndTheAxis) {
     EXPECT_EQ(root["distortion"]["harmonics"][0]["order"], 2);
     EXPECT_NEAR(root["distortion"]["harmonics"][0]["percent"][1].get<double>(), 2, 1e-9);
     EXPECT_EQ(root["distortion"]["total_percent"][0], 50);
+    EXPECT_TRUE(root["distortion"]["excitation_peak_v"].is_null());
+    Family driven = smallFamily();
+    driven.distortion.peakV = 5;
+    driven.distortion.peakFullScale = 0.5;
+    driven.earliestArrivalS = 0.0059;
+    const json told = json::parse(familyJson(driven));
+    EXPECT_EQ(told["distortion"]["excitation_peak_v"], 5);
+    EXPECT_EQ(told["distortion"]["excitation_peak_full_scale"], 0.5);
+    EXPECT_EQ(told["earliest_arrival_ms"], 5.9);
     EXPECT_NEAR(root["on_axis"]["group_delay_ms"][0].get<double>(), 5.83246, 1e-9);
 }
 

@@ -129,6 +129,37 @@ TEST(Distortion, OfAVeryShortSweepIsStillMeasured) {
     EXPECT_NEAR(family.distortion.ratio[0][nearest(family, 3000)] / (0.1 * 0.5 / 2), 1, 0.05);
 }
 
+// The largest sample of the excitation times the volts of full scale.
+TEST(Distortion, TellsTheLevelThatWasPlayed) {
+    RunRecord record = sweptRun({toy::captureAt(Orbit::horizontal, 0)});
+    for (float& sample : record.drives[0].excitation.samples) sample *= 0.5F;
+    record.calibration.voltsPerFullScale = 10;
+    const auto told = [&](DriveQuantity quantity) {
+        record.plan.driveQuantity = quantity;
+        const toy::SealedToy run(record, polynomial(1, 0.08, 0, 0));
+        return makeFamily(*run, "front", sweptRecipe(), 1).distortion;
+    };
+    const Distortion volts = told(DriveQuantity::terminalVolts), digital = told(DriveQuantity::digitalFullScale);
+    EXPECT_NEAR(volts.peakV, 5, 0.01);
+    EXPECT_NEAR(volts.peakFullScale, 0.5, 0.001);
+    EXPECT_EQ(volts.drivenAt.rfind("peak of the excitation 5", 0), 0U) << volts.drivenAt;
+    EXPECT_TRUE(volts.drivenAt.ends_with(" V")) << volts.drivenAt;
+    EXPECT_TRUE(std::isnan(digital.peakV));
+    EXPECT_TRUE(digital.drivenAt.ends_with(" of full scale")) << digital.drivenAt;
+}
+
+// A hundred times the noise is 40 dB more of it in the fundamental.
+TEST(Distortion, TellsWhereTheFundamentalItselfLiesInTheNoise) {
+    const auto share = [](double noise) {
+        const toy::SealedToy run(sweptRun({toy::captureAt(Orbit::horizontal, 0)}), polynomial(0.01, 0, 0, noise));
+        const Family family = makeFamily(*run, "front", sweptRecipe(24), 1);
+        return family.distortion.fundamentalFloor.at(nearest(family, 10000));
+    };
+    const double quiet = share(1e-5), loud = share(1e-3);
+    EXPECT_LT(quiet, 0.01);
+    EXPECT_NEAR(20 * std::log10(loud / quiet), 40, 3);
+}
+
 TEST(Distortion, OfImpulseResponsesIsNotKnown) {
     const Family family = toy::familyOf(toy::orbitRun(), toy::twoSources, toy::quickRecipe());
     EXPECT_FALSE(family.distortion.missing.empty());

@@ -250,6 +250,47 @@ TEST(Figure, aHarmonicThatHardlyLeavesTheNoiseIsLabelledSo) {
     EXPECT_THAT(labels, HasSubstr("5th harmonic, |mostly in the noise|"));
 }
 
+TEST(Figure, distortionTellsItsLevelAndEndsWhereTheFundamentalLiesInTheNoise) {
+    Family family = inventedFamily();
+    EXPECT_THAT(allText(family, FigureKind::distortion), HasSubstr("level of the excitation not stated"));
+    family.distortion.drivenAt = "peak of the excitation 5 V";
+    EXPECT_THAT(allText(family, FigureKind::distortion), HasSubstr("peak of the excitation 5 V"));
+    const auto noted = [&](const char* text) {
+        return allText(family, FigureKind::distortion).find(text) != std::string::npos;
+    };
+    for (auto& ratio : family.distortion.ratio)  // all noise, ten times the fundamental
+        for (double& value : ratio) value = 10;
+    EXPECT_FALSE(noted("1000 %"));
+    EXPECT_TRUE(noted("100 %"));
+    family.distortion.fundamentalFloor.assign(family.frequencyHz.size(), 0.5);
+    EXPECT_TRUE(noted("No harmonics to draw"));
+    EXPECT_TRUE(noted("the fundamental lies in"));
+}
+
+TEST(Figure, notesOfAveragesStandWithTheFamilyAlone) {
+    Family family = inventedFamily();
+    family.averageNotes = {"sound power: weights as invented"};
+    family.directionNotes = {"180 degrees departs as invented"};
+    family.notes = {family.averageNotes[0], family.directionNotes[0]};
+    for (const FigureKind kind : {FigureKind::family, FigureKind::map, FigureKind::impulse, FigureKind::distortion}) {
+        const std::string text = allText(family, kind);
+        EXPECT_EQ(text.find("weights as invented") != std::string::npos, kind == FigureKind::family);
+        EXPECT_EQ(text.find("departs as invented") != std::string::npos,
+                  kind == FigureKind::family || kind == FigureKind::map);
+    }
+}
+
+TEST(Figure, tellsWindowsAfterTimeZeroAlsoWithoutAnAxis) {
+    Family family = inventedFamily();
+    family.impulse = {};
+    family.recipe.window = {-0.001, 0.001, 0.004, 0.015};
+    family.recipe.crossFadeHz.reset();
+    EXPECT_THAT(allText(family, FigureKind::map), HasSubstr("15 ms after the earliest arrival"));
+    family.earliestArrivalS = 0.006;
+    EXPECT_THAT(allText(family, FigureKind::map),
+                HasSubstr("Window 5 ms \xE2\x80\xA6 21 ms after time zero, earliest arrival 6 ms"));
+}
+
 TEST(Figure, theEstimatedInRoomCurveIsDrawnOnRequestOnly) {
     FigureOptions without;
     without.estimatedInRoom = false;

@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <limits>
+
 namespace volvelle {
 namespace {
 
@@ -53,6 +55,18 @@ TEST(TurningFigure, LetsNoTextsOverlapAndNamesTheSides) {
             }
             EXPECT_TRUE(microphone);
         }
+}
+
+TEST(TurningFigure, TellsWhereTheReferencePointLiesOffTheAxis) {
+    TurningPlate plate;
+    EXPECT_EQ(referencePointWords(plate), "");
+    plate.referencePointM = {std::numeric_limits<double>::quiet_NaN(), 0.0001, 0};
+    EXPECT_EQ(referencePointWords(plate), "");
+    plate.referencePointM = {0.12, -0.02, 0};
+    plate.unitSizeM = 0.4;
+    EXPECT_EQ(referencePointWords(plate),
+              "The reference point (dot) lies off the rotation axis (cross), in the unit's own directions: 0.120 m ahead, "
+              "0.020 m to the right; drawn in proportion to the unit's size.");
 }
 
 }  // namespace

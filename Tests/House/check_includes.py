@@ -32,6 +32,7 @@ LIBRARIES = [
     (re.compile(r"^Eigen/"), ["Eigen3::Eigen"]),
     (re.compile(r"^spdlog/"), ["spdlog::spdlog"]),
     (re.compile(r"^CLI/"), ["CLI11::CLI11"]),
+    (re.compile(r"^libserialport"), ["PkgConfig::SERIALPORT"]),
     (re.compile(r"^(thread|future|mutex|shared_mutex|condition_variable)$"), ["Threads::Threads"]),
 ]
 ANYBODYS = {"mutex", "shared_mutex"}  # need no library

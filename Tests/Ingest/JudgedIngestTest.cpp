@@ -71,5 +71,26 @@ TEST_F(JudgedIngest, aCaptureThatIsUpsideDownAloneIsRemarkedAndKept) {
     EXPECT_THAT(lab.run().remarks, Not(Contains(HasSubstr("upside down"))));
 }
 
+TEST_F(JudgedIngest, aLoopbackScaleThatNobodyStatedIsSaidToBeAssumed) {
+    lab.options.loopbackVoltsPerFullScale.reset();
+    EXPECT_THAT(lab.run().warnings, Contains(HasSubstr("assumed as the excitation's")));
+}
+
+TEST_F(JudgedIngest, aLoopbackScaleThatDoesNotFitWhatWasPlayedIsRemarked) {
+    lab.options.loopbackVoltsPerFullScale = 10;  // as the excitation's, and the loopback is a copy of it
+    EXPECT_THAT(lab.run().remarks, Not(Contains(HasSubstr("dB of what was played"))));
+    lab.options.outputPath = lab.path("second.h5");
+    lab.options.loopbackVoltsPerFullScale = 5;
+    const auto summary = lab.run();
+    EXPECT_THAT(summary.warnings, Not(Contains(HasSubstr("assumed as"))));
+    EXPECT_THAT(summary.remarks, Contains(HasSubstr("the loopback says -6.02 dB of what was played")));
+}
+
+TEST_F(JudgedIngest, aFileOnTwoRowsIsRemarked) {
+    lab.writeManifest("rec/0.wav,front,horizontal,0\nrec/1.wav,front,horizontal,10\n"
+                      "./rec/0.wav,front,horizontal,20\n");
+    EXPECT_THAT(lab.run().warnings, Contains(HasSubstr("lines 2 and 4 of the manifest name the same file")));
+}
+
 }  // namespace
 }  // namespace volvelle::test

@@ -192,7 +192,7 @@ def capture_times(setting):
     speed, settle, times = table.get("speed_deg_per_s", 10), plan.get("table", {}).get("settle_s", 0.5), {}
     angles, now = setting.table_angles(), 1.0
     for orbit in ("horizontal", "vertical"):
-        now += settle + (2 if orbit == "horizontal" else 1) * shot  # first sweep, check on the axis
+        now += settle + 2 * shot  # first sweep, check on the axis
         here = 0.0
         for i in sorted((i for i, p in enumerate(POSITIONS) if p[0] == orbit), key=lambda i: angles[i]):
             now += abs(angles[i] - here) / speed + settle

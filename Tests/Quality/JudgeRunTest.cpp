@@ -169,5 +169,29 @@ TEST(Repeats, DifferByTheirLargestThirdOctaveLevelDifference) {
     EXPECT_THROW(compareRepeats(drive, {}), Error);
 }
 
+TEST(LoopbackLevel, IsRemarkedBeyondItsToleranceWhateverItsSign) {
+    EXPECT_TRUE(remarkOnLoopbackLevel("front", {}).empty());
+    EXPECT_TRUE(remarkOnLoopbackLevel("front", {notStated, notStated}).empty());
+    EXPECT_TRUE(remarkOnLoopbackLevel("front", {0.19, notStated, -0.19}).empty());
+    EXPECT_THAT(remarkOnLoopbackLevel("front", {-6, -6.002, -5.9}), testing::HasSubstr("-6.00 dB of what was played"));
+    EXPECT_THAT(remarkOnLoopbackLevel("front", {0.25}), testing::HasSubstr("+0.25 dB of what was played"));
+}
+
+TEST(JudgedRun, LeavesTheLoopbackDelayOfDoubtfulAndSupersededCapturesOut) {
+    for (const CaptureState state : {CaptureState::kept, CaptureState::doubtful, CaptureState::superseded}) {
+        RunRecord run;
+        run.drives.resize(1);
+        for (const double delayS : {0.002, 0.8}) {
+            Capture capture;
+            capture.quality.loopbackDelayS = delayS;
+            if (delayS > 0.1) capture.state = state;
+            run.drives[0].captures.push_back(capture);
+        }
+        const auto remarks = judgeRun(run);
+        const bool named = testing::Value(remarks, testing::Contains(testing::HasSubstr("to 800.000 ms")));
+        EXPECT_EQ(named, state == CaptureState::kept);
+    }
+}
+
 }  // namespace
 }  // namespace volvelle

@@ -154,5 +154,23 @@ TEST(Reversal, IsHeardInRecordings) {
                 ElementsAre(AllOf(HasSubstr("horizontal:10;"), Not(HasSubstr("horizontal:0")))));
 }
 
+TEST(Reversals, NeedNoSoundButThatOfCapturesThatAreHeldAgainstOthers) {
+    Drive drive;
+    drive.addOrbits(10, [](double angleDeg) { return heard(angleDeg == 40 ? -1 : 1); });
+    for (std::size_t i = 0; i < drive.record.captures.size(); ++i)
+        drive.record.captures[i].quality.polarity = drive.judgements[i].polarity;
+    const auto all = drive.remarks();
+    EXPECT_FALSE(all.empty());
+    std::size_t needed = 0;
+    for (std::size_t i = 0; i < drive.record.captures.size(); ++i) {
+        if (isHeldAgainstOthers(drive.record, i))
+            ++needed;
+        else
+            drive.judgements[i].direct = {};
+    }
+    EXPECT_EQ(drive.remarks(), all);
+    EXPECT_EQ(needed, 14U);  // 40° and three on each side, on two orbits
+}
+
 }  // namespace
 }  // namespace volvelle

@@ -63,7 +63,8 @@ struct Ending {
     int code = 0;
 };
 
-/// Starts the process, kills it after `after` if it still lives then, and waits for its end.
+/// Starts the process, kills it at that call or (0) after `after` if it still lives then, and waits for its end.
+/// The time only scatters the kills between calls too: nothing is asserted of it.
 Ending runAndKill(const std::string& path, const std::vector<Step>& steps, std::size_t atCall, Duration after) {
     int pipe[2] = {-1, -1};
     if (::pipe(pipe) != 0) throw std::system_error(errno, std::generic_category());

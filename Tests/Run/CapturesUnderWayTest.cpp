@@ -257,6 +257,27 @@ TEST(CapturesUnderWay, JudgementsOfTheWholeRunGoIntoTheSealedOne) {
     EXPECT_EQ(held.quality.repeatDifferenceDb, 0.25);
 }
 
+TEST(CapturesUnderWay, AnAttemptThatTheWholeRunCallsDoubtfulGivesWayToAnEarlierOne) {
+    MemoryFiles files;
+    const auto run = CapturesUnderWay::begin(name, inventedHead(), files);
+    const DriveRecord& drive = run->record().drives[0];
+    const std::vector<float> samples(drive.channelRoles.size() * drive.samplesPerChannel);
+    Capture capture;
+    capture.id = "one";
+    run->keep(0, capture, samples);
+    capture.attempt = 2;
+    run->keep(0, capture, samples);
+    ASSERT_EQ(drive.captures[0].state, CaptureState::superseded);
+    auto judged = drive.captures;
+    judged[1].state = CaptureState::doubtful;
+    judged[1].reason = "drift";
+    run->restate(0, judged);
+    EXPECT_EQ(drive.captures[0].state, CaptureState::kept);
+    EXPECT_EQ(drive.captures[0].reason, "");
+    EXPECT_EQ(drive.captures[1].state, CaptureState::superseded);
+    EXPECT_EQ(drive.captures[1].reason, "superseded by attempt 1: drift");
+}
+
 TEST(OpenRun, OpensWhatIsThereUnderAllItsNames) {
     MemoryFiles files;
     leave(files, 4);
@@ -282,11 +303,12 @@ TEST(OpenRun, APartAloneIsNoRun) {
         EXPECT_THAT(errorOf([&] { openRun(folder + part, files); }).what(), HasSubstr("one part of a run"));
 }
 
-TEST(RequireRoom, ARunNeedsTwiceItsRoom) {
+TEST(RequireRoom, CapturesAndTheSealedRunLieOnTheDiskTogether) {
     MemoryFiles files;
     files.room = 2000000;
-    requireRoom(name, 1000000, files);
-    const Error error = errorOf([&] { requireRoom(name, 1000001, files); });
+    requireRoom(name, 1000000, 1000000, files);
+    requireRoom(name, 0, 2000000, files);
+    const Error error = errorOf([&] { requireRoom(name, 1000001, 1000000, files); });
     EXPECT_EQ(error.kind(), ErrorKind::output);
     EXPECT_THAT(error.what(), HasSubstr("3 MB"));
     EXPECT_GT(diskFiles().roomLeft("/tmp/x"), 0U);

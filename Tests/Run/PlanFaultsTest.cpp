@@ -5,6 +5,9 @@
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
+#include <algorithm>
+#include <utility>
+
 namespace volvelle {
 namespace {
 
@@ -114,8 +117,36 @@ TEST(PlanFaults, OpenMattersAreNamedAndStatedOnesAreNot) {
     EXPECT_THAT(open, ::testing::Contains(HasSubstr("conduct.level_limit_db")));
     EXPECT_THAT(open, ::testing::Contains(HasSubstr("air:")));
     EXPECT_THAT(open, ::testing::Not(::testing::Contains(HasSubstr("loopback"))));
+    for (const auto& [limitDb, isOpen] : {std::pair{119.0, false}, {121.0, true}}) {  // 20 Pa are 120 dB
+        Plan plan = parsePlan(complete().dump(), "p.json");
+        plan.conduct.levelLimitDb = limitDb;
+        const auto matters = openMattersOf(plan);
+        EXPECT_EQ(std::any_of(matters.begin(), matters.end(),
+                              [](const std::string& m) { return m.find("a peak of 120.0 dB") != std::string::npos; }),
+                  isOpen)
+            << limitDb;
+    }
     const std::string path = VOLVELLE_DATASETS "/plans/front-rear.json";
     EXPECT_THAT(openMattersOf(parsePlan(readTextFile(path), path)), ElementsAre());
+}
+
+// Bands of 1000 Hz up and 4000 Hz down share two octaves of the seven to ten that each has.
+TEST(OpenMatters, NameADriveThatIsSweptOverLessThanItsSections) {
+    const auto narrow = [](double lowHz, double highHz) {
+        json document = complete();
+        document["unit"]["sections"][0]["band_hz"] = {40, highHz};
+        document["unit"]["sections"][1]["band_hz"] = {lowHz, 20000};
+        std::vector<std::string> named;
+        for (const auto& matter : openMattersOf(parsePlan(document.dump(), "p.json")))
+            if (matter.find("swept from") != std::string::npos) named.push_back(matter);
+        return named;
+    };
+    EXPECT_THAT(narrow(1000, 4000), ElementsAre(HasSubstr(
+                                        "drive front+rear: it is swept from 1000 to 4000 Hz only, where its sections' "
+                                        "bands go from 40 to 20000 Hz")));
+    EXPECT_THAT(narrow(60, 20000), ElementsAre());       // 0.6 octave
+    EXPECT_EQ(narrow(60, 10000).size(), 1U);             // 1.6 octaves at both ends together
+    EXPECT_THAT(narrow(5000, 4000), ElementsAre());      // a fault, told as such
 }
 
 }  // namespace

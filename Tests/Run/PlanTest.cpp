@@ -226,6 +226,12 @@ TEST(Plan, BadConductIsRefused) {
               "p.json: /table has a key 'setle_s' that is not known. Did you mean 'settle_s'?");
 }
 
+// Its nearest name by letters, clockwise, would be the opposite sense.
+TEST(Plan, AnotherNameOfCounterClockwiseIsNotTakenForClockwise) {
+    EXPECT_EQ(refusal(R"({"table": {"counts": "anticlockwise"}})"),
+              "p.json: /table/counts is another name of counter-clockwise. Write counter-clockwise");
+}
+
 TEST(Plan, TheSimulationStaysAsItStandsWithoutComments) {
     EXPECT_EQ(plan("{\"simulation\": {\"b\": [1, 2], // so\n \"a\": {\"c\": true}}}").simulationJson,
               R"({"a": {"c": true}, "b": [1, 2]})");

@@ -154,12 +154,12 @@ TEST(HeldSections, AxisChecksGiveTheFloorTheirDrift) {
         check.kind = CaptureKind::axisCheck;
         check.id = step == 1 ? "check/1" : "check/2";
         check.repeat = step;
-        check.monotonicS = 100 * step;
+        check.utc = step == 1 ? "2026-03-14T09:01:40Z" : "2026-03-14T09:03:20.000Z";
         record.drives[2].captures.push_back(check);
     }
     for (DriveRecord& drive : record.drives)
         for (Capture& c : drive.captures)
-            if (c.kind == CaptureKind::position) c.monotonicS = 0;
+            if (c.kind == CaptureKind::position) c.utc = "2026-03-14T09:00:00Z";
     // The checks have drifted by 0.5 % and 1 %.
     const auto drifting = [](const DriveRecord& drive, const Capture& c, std::span<float> out) {
         playAll(drive, c, out);
@@ -167,11 +167,49 @@ TEST(HeldSections, AxisChecksGiveTheFloorTheirDrift) {
             for (float& v : out) v *= 1.0F + 0.005F * static_cast<float>(c.repeat);
     };
     const HeldSections sections = held(record, drifting);
-    ASSERT_EQ(sections.whole.drift.size(), sections.grids.computedHz.size());
-    for (const double d : sections.whole.drift) EXPECT_NEAR(std::sqrt(d), 0.01, 1e-5);
-    EXPECT_EQ(sections.whole.driftSpanS, 200);
-    EXPECT_TRUE(sections.parts[0].drift.empty());
+    ASSERT_EQ(sections.whole.drifts.size(), 2u);
+    for (const int step : {1, 2}) {
+        const DriftComparison& check = sections.whole.drifts[static_cast<std::size_t>(step - 1)];
+        ASSERT_EQ(check.departure.size(), sections.grids.computedHz.size());
+        for (const double d : check.departure) EXPECT_NEAR(std::sqrt(d), 0.005 * step, 1e-5);
+        EXPECT_EQ(check.spanS, 100 * step);
+    }
+    EXPECT_TRUE(sections.parts[0].drifts.empty());
     EXPECT_EQ(sections.positions.size(), 72u);  // checks are no positions
+}
+
+/// Three drives one after the other with an axis check at each one's end that has drifted by 1 %; the third was
+/// made by a program that was started anew, whose monotonic clock began again.
+RunRecord inSittings(double originOfSecondS) {
+    RunRecord record = threeDrives();
+    int second = 0;
+    for (std::size_t d = 0; d < record.drives.size(); ++d) {
+        Capture check = toy::captureAt(Orbit::horizontal, 0);
+        check.kind = CaptureKind::axisCheck;
+        check.id = "check";
+        record.drives[d].captures.push_back(check);
+        for (Capture& c : record.drives[d].captures) {
+            c.monotonicS = 5000 + second - (d == 2 ? originOfSecondS : 0);
+            const int seconds = second % 60, minutes = second / 60;
+            c.utc = "2026-03-14T23:" + std::string(minutes < 10 ? "0" : "") + std::to_string(minutes) +
+                    (seconds < 10 ? ":0" : ":") + std::to_string(seconds) + ".000Z";
+            second += 5;
+        }
+    }
+    return record;
+}
+
+TEST(HeldSections, AResumedRunHasTheFloorOfAnUninterruptedOne) {
+    const auto drifting = [](const DriveRecord& drive, const Capture& c, std::span<float> out) {
+        playAll(drive, c, out);
+        if (c.kind == CaptureKind::axisCheck)
+            for (float& v : out) v *= 1.01F;
+    };
+    const HeldSections once = held(inSittings(0), drifting), twice = held(inSittings(5400), drifting);
+    EXPECT_EQ(once.whole.timeS[1] - once.parts[0].timeS[1], 730);  // two drives of 73 captures, 5 s each
+    const Interaction a = neutral(once), b = neutral(twice);
+    for (std::size_t p = 0; p < a.positions.size(); ++p)
+        EXPECT_EQ(a.positions[p].floorDb, b.positions[p].floorDb) << a.positions[p].at.name;
 }
 
 TEST(HeldSections, TellOfExcitationsOfUnequalLevelAndOfNoiseNotSubtracted) {

@@ -156,6 +156,30 @@ TEST(Interaction, FloorIsReTheLoudestDirectionAndFollowsTheSettings) {
     EXPECT_THAT(i.floorStatement, testing::HasSubstr("not known of every drive: repeats, drift"));
 }
 
+TEST(Interaction, NoiseThatIsNotKnownAtAPositionAddsNothingThereAndIsSaid) {
+    HeldSections held = handmade::sections({{"front", lopsided}, {"rear", otherOne}}, both);
+    for (HeldDrive* d : {&held.parts[0], &held.parts[1], &held.whole})
+        d->noise.assign(d->pressure.size(), 1e-6);
+    for (std::size_t f = 0; f < 6; ++f) held.parts[0].noise[7 * 6 + f] = notStated;
+    const Interaction i = neutral(held);
+    EXPECT_NEAR(i.positions[8].floorDb[3] - i.positions[7].floorDb[3], 10 * std::log10(1.5), 1e-9);
+    EXPECT_THAT(i.floorStatement, testing::HasSubstr("not known of every drive: noise"));
+}
+
+TEST(Interaction, FloorTakesEachAxisCheckWithItsOwnTime) {
+    const auto unit = [](const Direction&, double) { return 1.0; };
+    HeldSections held = handmade::sections({{"a", unit}, {"b", unit}}, unit);
+    for (double& t : held.parts[0].timeS) t = 100;
+    const auto drift = [&](double departure, double spanS) {
+        return DriftComparison{std::vector<double>(held.grids.computedHz.size(), departure), spanS};
+    };
+    // 1e-4 in 100 s, and back to 1e-6 in 1000 s: of 100 s all of the first is left.
+    held.parts[0].drifts = {drift(1e-4, 100), drift(1e-6, 1000)};
+    EXPECT_NEAR(neutral(held).positions[0].floorDb[2], -40, 1e-9);
+    held.parts[0].drifts = {drift(1e-6, 1000)};
+    EXPECT_NEAR(neutral(held).positions[0].floorDb[2], -80, 1e-9);
+}
+
 TEST(Interaction, OfAirThatWarmedByOneKelvinLiesAtTheFloor) {
     // The front section is measured 1 K warmer: its sound arrives earlier by 2πfτ·ΔT/(2T).
     const auto early = [](const Direction& d, double f) {

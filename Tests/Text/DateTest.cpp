@@ -25,5 +25,19 @@ TEST(Date, TimesWithAndWithoutZone) {
         EXPECT_FALSE(isIsoDateOrTime(time)) << time;
 }
 
+TEST(Date, SecondsSince1970OfTimesInUtcOnly) {
+    EXPECT_EQ(utcSeconds("1970-01-01T00:00:00Z"), 0.0);
+    EXPECT_EQ(utcSeconds("1970-01-02T01:02:03.5Z"), 86400 + 3723.5);
+    EXPECT_EQ(utcSeconds("1969-12-31T23:59:59Z"), -1.0);
+    EXPECT_EQ(utcSeconds("2001-09-09T01:46:40Z"), 1e9);  // the well-known second 10⁹
+    EXPECT_NEAR(utcSeconds("2026-03-14T09:30:00.125Z").value() - utcSeconds("2026-03-14T09:29:59.000Z").value(),
+                1.125, 1e-6);
+    for (const char* other :
+         {"", "Z", "2026-01-31", "2026-01-31T10:30Z", "2026-01-31T10:30:00", "2026-01-31T10:30:00+01:00",
+          "2026-02-30T10:30:00Z", "2026-01-31T10:30:60Z", "2026-01-31T10:30:00.Z", "2026-01-31T10:30:00.5",
+          "2026-01-31T10:30:00.1234567890Z", "2026-01-31T10:30:00.-1Z", "2026-01-31 10:30:00Z"})
+        EXPECT_FALSE(utcSeconds(other)) << other;
+}
+
 }  // namespace
 }  // namespace volvelle

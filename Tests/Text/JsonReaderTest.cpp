@@ -98,6 +98,17 @@ TEST(JsonReader, SyntaxErrorsAreNamedByLineAndColumn) {
     EXPECT_EQ(refusal("{\"a\": \"\xFF\"}").substr(0, 36), "p.json, line 1: is not UTF-8 text. C");
 }
 
+TEST(JsonReader, ADecimalCommaIsNamed) {
+    EXPECT_EQ(refusal("{\"distance_m\": 2,5}"),
+              "p.json, line 1, column 19: 2,5 is written with a decimal comma. Write a point, 2.5, or quote the next key "
+              "where the comma ends the member");
+    for (const char* text : {"{\"a\": -2,25 , \"b\": 1}", "{\"a\": 2,5\n}", "{\"a\": 2,5", "{\"a\": 0,5, \"b\": 1}"})
+        EXPECT_NE(refusal(text).find("decimal comma"), std::string::npos) << text << ": " << refusal(text);
+    EXPECT_NE(refusal("{\"a\": 2,05}").find("Write a point, 2.05,"), std::string::npos) << refusal("{\"a\": 2,05}");
+    for (const char* text : {"{\"a\": [1,2}", "{\"a\": 2, b}", "{\"a\": , 5}", "{,5}", "5,5"})
+        EXPECT_NE(refusal(text).find("cannot be read"), std::string::npos) << text << ": " << refusal(text);
+}
+
 TEST(JsonReader, NumbersThatNoDoubleHoldsAreRefused) {
     for (const char* number :
          {"1e999", "-1e400", "nan", "NaN", "Infinity", "-inf", "0x10", "+1", ".5", "1.", "01"})
