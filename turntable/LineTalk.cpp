@@ -42,7 +42,8 @@ std::string framedLine(std::string_view body, const LineForm& form) {
 
 std::optional<std::string> bodyOf(std::string_view line, const LineForm& form) {
     while (!line.empty() && (line.back() == '\r' || line.back() == ' ')) line.remove_suffix(1);
-    while (!line.empty() && (line.front() == '\n' || line.front() == ' ')) line.remove_prefix(1);
+    while (!line.empty() && (line.front() == '\n' || line.front() == '\r' || line.front() == ' '))
+        line.remove_prefix(1);
     const auto isClean = [](char c) { return isPlain(c) || c == '\t'; };
     if (!std::all_of(line.begin(), line.end(), isClean)) return std::nullopt;
     if (!form.hasCheck) return std::string(line);

@@ -2,6 +2,7 @@
 
 #include <stop_token>
 #include <string>
+#include <utility>
 
 namespace volvelle {
 
@@ -19,7 +20,9 @@ public:
     /// Blocks until nowS() is at least `thenS`; at once where it is. False where a stop was asked for before.
     virtual bool waitUntil(double thenS, std::stop_token stop) = 0;
 
-    bool waitFor(double seconds, std::stop_token stop) { return waitUntil(nowS() + seconds, stop); }
+    bool waitFor(double seconds, std::stop_token stop) {
+        return waitUntil(nowS() + seconds, std::move(stop));
+    }
 };
 
 }  // namespace volvelle

@@ -94,7 +94,7 @@ std::string axisStatement(const Family& family, FigureKind kind) {
             return "samples, and levels in dB, re the largest sample";
         case FigureKind::distortion:
             return "% and dB re the fundamental, " +
-                   statedOr(family.distortion.drivenAt, "level of the excitation not stated");
+                   statedOr(family.distortion.drivenAt, "drive level not stated");
     }
     return "";
 }

@@ -34,6 +34,7 @@ void refuseOtherNames(const JsonObject& object) {
 
 TablePlan readTable(const JsonObject& object) {
     TablePlan table;
+    refuseOtherNames(object);
     table.countsClockwise = object.choice("counts", senseNames).value_or(0) == 1;
     table.liesOnLeftSide = object.choice("lies_on", sideNames).value_or(0) == 0;
     table.hasTilt = object.boolean("has_tilt").value_or(false);

@@ -204,7 +204,7 @@ std::vector<std::string> openMattersOf(const Plan& plan) {
     note(plan.audio.loopbackInput > 0,
          "audio.loopback_input: time zero is the start of excitation, sums of drives need your word for it");
     note(!(plan.audio.decayS < shortestUsefulDecayS),
-         "audio.decay_s: it is under 0.05 s, so that the end of every sweep is cut off");
+         "audio.decay_s: it is under 0.05 s, so that hardly anything of the decay is recorded");
     note(std::isfinite(plan.unitSizeM), "unit.size_m: nothing is known of the far field");
     note(std::isfinite(plan.referencePointM[0]),
          "unit.reference_point_from_axis_m: it is taken to lie on the rotation axis");

@@ -8,7 +8,7 @@
 
 namespace volvelle {
 
-/// Shorter recordings after a sweep lose its end, or all of it, to the way of the sound and the unit's decay.
+/// With less of it, hardly anything of the unit's decay is recorded.
 constexpr double shortestUsefulDecayS = 0.05;
 
 /// What keeps a plan that was read from being carried out, each Error{input} with source and JSON pointer:

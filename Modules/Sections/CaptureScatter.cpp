@@ -137,10 +137,11 @@ DriftComparison comparisonOf(const Reader& reader, std::size_t first, std::size_
     const auto& captures = reader.drive().captures;
     DriftComparison out{std::vector<double>(departure.size()),
                         std::abs(timeOf(captures[check]) - timeOf(captures[first]))};
-    for (std::size_t f = 0; f < departure.size(); ++f)
-        if (reference[f] > 0)
-            out.departure[f] =
-                std::max(0.0, (departure[f] - noiseBefore[f] - noiseNow[f]) / reference[f]);
+    for (std::size_t f = 0; f < departure.size(); ++f) {
+        const double noise = noiseBefore[f] + noiseNow[f];  // a departure of less than twice that may be all noise
+        if (reference[f] > 0 && departure[f] > 2 * noise)
+            out.departure[f] = (departure[f] - noise) / reference[f];
+    }
     return out;
 }
 

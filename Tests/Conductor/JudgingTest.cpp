@@ -260,7 +260,9 @@ TEST(Drift, ThatIsGrossMakesTheCheckDoubtfulAndWhatWasMeasuredBeforeItQuestionab
         EXPECT_EQ(last.kind, CaptureKind::axisCheck);
         EXPECT_EQ(last.state, CaptureState::doubtful);
         EXPECT_THAT(last.reason, HasSubstr(departsFromFirst));
-        if (word != "+1250 µs") EXPECT_THAT(last.reason, HasSubstr(word));
+        if (word != "+1250 µs") {
+            EXPECT_THAT(last.reason, HasSubstr(word));
+        }
     }
 }
 

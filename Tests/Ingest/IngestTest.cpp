@@ -285,6 +285,7 @@ TEST_F(Ingest, aDriveIsCalledAsThePlanCallsItWhicheverNameTheManifestHas) {
 
 // A unit of 1 m at 2 m: 4 · 2 m · 343.2 m/s / (π · 1 m²) = 874 Hz, where 2 m is the Rayleigh distance.
 TEST_F(Ingest, aMicrophoneThatIsNearIsWarnedOfWithItsFrequency) {
+    lab.options.loopbackVoltsPerFullScale = 10;
     lab.options.unitSizeM = 1;
     EXPECT_THAT(lab.run().warnings, Contains(AllOf(HasSubstr("far-field"), HasSubstr("870 Hz"))));
     lab.options.outputPath = lab.path("RUN2.h5");

@@ -37,7 +37,8 @@ public:
                 return WireState::arrived;
             }
         }
-        return isDropped || (dropsAtEnd && script_.empty()) ? WireState::dropped : WireState::quiet;
+        return isDropped || (dropsAtEnd && script_.empty() && !sent.empty()) ? WireState::dropped
+                                                                             : WireState::quiet;
     }
 
     std::string sent, before;
