@@ -342,11 +342,11 @@ TableResult LineTable::where() {
 
 TableResult LineTable::trustItsCount() {
     if (TableResult connected = connect(); !connected.arrived()) return connected;
-    if (!dialect_.readsBack()) return lost("the table cannot be asked where it stands: send it home");
+    if (!dialect_.readsBack()) return lost("the table cannot be asked where it stands");
     const Reading reading = ask();
     if (reading.failure) return *reading.failure;
     if (reading.state == Reading::notHomed || reading.state == Reading::fault)
-        return lost("the table itself says that it does not know where it stands: send it home");
+        return lost("the table itself says that it does not know where it stands");
     standsDeg_ = reading.angleDeg;
     isHomed_ = true;
     return result(TableOutcome::arrived, "");

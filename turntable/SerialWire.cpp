@@ -61,8 +61,9 @@ std::optional<int> openTerminal(const std::string& device, std::string& problem)
     problem = "cannot open " + device + ": " + std::generic_category().message(error);
     std::vector<std::string> known;
     for (const SerialPort& port : serialPorts()) known.push_back(port.device);
-    problem +=
-        error == EACCES ? "; the group dialout may open serial ports" : "; " + suggestion(device, known);
+    problem += error == EACCES
+                   ? "; the group dialout may open serial ports"
+                   : (known.empty() ? "; this machine has no serial port" : "; there are " + listed(known));
     return std::nullopt;
 }
 

@@ -81,8 +81,8 @@ std::optional<int> TcpWire::openDescriptor(std::string& problem) {
         }
         ::close(descriptor);
     }
-    problem =
-        "cannot connect to " + name() + ": " + textOf(error) + "; is the table on, and its address right?";
+    problem = "cannot connect to " + name() + ": " + textOf(error) +
+              "; the table may be off, or have another address";
     return std::nullopt;
 }
 

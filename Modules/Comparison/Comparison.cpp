@@ -227,7 +227,8 @@ void addRun(Comparison& out, const ReadableRun& run, const Family& family) {
     const std::string label = runLabel(out.runs.size());
     out.runs.push_back({label, run.path(), run.fingerprint(), family.unitModel, family.unitSerial,
                         family.levelStatement, family.polarity, 0, family.validity});
-    for (const std::string& note : family.notes) out.notes.push_back(label + ": " + note);
+    const std::string beginning = label + ": ";
+    for (const std::string& note : family.notes) out.notes.push_back(beginning + note);
     const Band band = family.validity.valid();
     if (out.runs.size() == 1) out.valid = band;
     out.valid = {std::max(out.valid.lowHz, band.lowHz), std::min(out.valid.highHz, band.highHz)};

@@ -350,15 +350,16 @@ AxisShots Conductor::axisShots(const Leg& leg) {
 
 }  // namespace
 
-RunAccount conduct(const Plan& plan, const AngleSet& set, Equipment equipment, CapturesUnderWay& captures,
-                   const std::vector<NamedPosition>& redo, RunWatcher& watcher, std::stop_token stop) {
+RunAccount conduct(const Plan& plan, const AngleSet& set, const Equipment& equipment,
+                   CapturesUnderWay& captures, const std::vector<NamedPosition>& redo, RunWatcher& watcher,
+                   std::stop_token stop) {
     const RunRecord head = captures.record();
     const auto legs = itinerary(plan, set);
     requireReach(legs, equipment.table.facts());
     return Conductor(plan, head, equipment, &captures, watcher, std::move(stop)).run(legs, redo);
 }
 
-AxisShots shootOnAxis(const Plan& plan, Equipment equipment, std::stop_token stop) {
+AxisShots shootOnAxis(const Plan& plan, const Equipment& equipment, std::stop_token stop) {
     const RunRecord head = headOf(plan, equipment.audio.facts(), {});
     RunWatcher nobody;
     const auto legs = itinerary(plan, angleSet("on-axis", plan.table.hasTilt));

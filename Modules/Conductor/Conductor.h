@@ -69,8 +69,9 @@ RunRecord headOf(const Plan& plan, const AudioFacts& audio, const Provenance& pr
 /// for, a device fails and the attendant will not go on, or the level limit is passed: the account says which. A
 /// complete run is judged as a whole, but not yet sealed. Throws Error{input} naming a position that the table cannot
 /// reach, before anything moves, and Error{output} where captures cannot be kept, likewise in silence.
-RunAccount conduct(const Plan& plan, const AngleSet& set, Equipment equipment, CapturesUnderWay& captures,
-                   const std::vector<NamedPosition>& redo, RunWatcher& watcher, std::stop_token stop);
+RunAccount conduct(const Plan& plan, const AngleSet& set, const Equipment& equipment,
+                   CapturesUnderWay& captures, const std::vector<NamedPosition>& redo, RunWatcher& watcher,
+                   std::stop_token stop);
 
 /// One capture of each drive on the axis, upright, without a run: the first sweep 20 dB down, then the full
 /// one, again where doubtful (the last counts). Stops as conduct does.
@@ -84,6 +85,6 @@ struct AxisShots {
     Ending ending = Ending::complete;
     std::string reason;
 };
-AxisShots shootOnAxis(const Plan& plan, Equipment equipment, std::stop_token stop);
+AxisShots shootOnAxis(const Plan& plan, const Equipment& equipment, std::stop_token stop);
 
 }  // namespace volvelle

@@ -46,7 +46,8 @@ void requireSameShots(const RunRecord& planned, const RunRecord& begun, const st
 }
 
 std::unique_ptr<CapturesUnderWay> beginFromParent(const ReadableRun& parent, const std::string& runPath,
-                                                  const RunRecord& head, Files& files, std::stop_token stop) {
+                                                  const RunRecord& head, Files& files,
+                                                  const std::stop_token& stop) {
     requireSameShots(head, parent.record(), parent.path());
     RunRecord taken = parent.record();
     taken.provenance = head.provenance;
@@ -54,11 +55,11 @@ std::unique_ptr<CapturesUnderWay> beginFromParent(const ReadableRun& parent, con
     taken.events.clear();
     for (DriveRecord& drive : taken.drives) drive.captures.clear();
     auto captures = CapturesUnderWay::begin(runPath, taken, files);
-    takeOverParent(parent, *captures, std::move(stop));
+    takeOverParent(parent, *captures, stop);
     return captures;
 }
 
-void takeOverParent(const ReadableRun& parent, CapturesUnderWay& captures, std::stop_token stop) {
+void takeOverParent(const ReadableRun& parent, CapturesUnderWay& captures, const std::stop_token& stop) {
     if (captures.record().provenance.parentRun != parent.fingerprint())
         throw Error(ErrorKind::input, "is not the run that this one was begun from", parent.path(),
                     "Name that one, or leave --from out");

@@ -17,11 +17,12 @@ void requireSameShots(const RunRecord& planned, const RunRecord& begun, const st
 /// the new run; its provenance counts, the rest is the parent's. Throws Error{input} where the drives differ, else
 /// as CapturesUnderWay::begin and takeOverParent.
 std::unique_ptr<CapturesUnderWay> beginFromParent(const ReadableRun& parent, const std::string& runPath,
-                                                  const RunRecord& head, Files& files, std::stop_token stop);
+                                                  const RunRecord& head, Files& files,
+                                                  const std::stop_token& stop);
 
 /// Takes over what is missing where that was interrupted; nothing where something was measured since. Throws
 /// Error{input} where the run names another parent, Error{stopped} where a stop was asked for (what was taken over
 /// stays), Error{output} as CapturesUnderWay::keep.
-void takeOverParent(const ReadableRun& parent, CapturesUnderWay& captures, std::stop_token stop);
+void takeOverParent(const ReadableRun& parent, CapturesUnderWay& captures, const std::stop_token& stop);
 
 }  // namespace volvelle

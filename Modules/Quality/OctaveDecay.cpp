@@ -22,9 +22,10 @@ constexpr double fitFrom = 316, fitTo = 3.2;  // 25 dB and 5 dB above the noise
 
 /// Mean energy of `width` blocks about a block.
 double smoothed(const OctaveBlocks& blocks, std::ptrdiff_t index, std::ptrdiff_t width) {
+    const std::ptrdiff_t half = width / 2;
     double sum = 0;
-    for (std::ptrdiff_t i = index - width / 2; i <= index + width / 2; ++i) sum += blocks.at(i);
-    return sum / static_cast<double>(2 * (width / 2) + 1);
+    for (std::ptrdiff_t i = index - half; i <= index + half; ++i) sum += blocks.at(i);
+    return sum / static_cast<double>(2 * half + 1);
 }
 
 std::ptrdiff_t loudest(const OctaveBlocks& blocks, std::ptrdiff_t from, std::ptrdiff_t to) {

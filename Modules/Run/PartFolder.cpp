@@ -59,8 +59,8 @@ std::string partFolderOf(const std::string& runPath) {
     return runPathOf(runPath) + std::string(folderEnding);
 }
 
-PartFolder::PartFolder(std::string runPath, Files& files)
-    : path_(partFolderOf(std::move(runPath))), files_(files) {
+PartFolder::PartFolder(const std::string& runPath, Files& files)
+    : path_(partFolderOf(runPath)), files_(files) {
 }
 
 std::vector<PartFolder::Name> PartFolder::parts() const {

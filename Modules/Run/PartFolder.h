@@ -28,7 +28,7 @@ public:
         std::string text;  ///< "000012-capture.h5"
     };
 
-    PartFolder(std::string runPath, Files& files);
+    PartFolder(const std::string& runPath, Files& files);
     const std::string& path() const { return path_; }
     std::string pathOf(const std::string& name) const { return path_ + "/" + name; }
     Files& files() const { return files_; }

@@ -75,7 +75,7 @@ Placement placed(const Direction& commanded, const std::array<double, 3>& offset
         throw Error(
             ErrorKind::input,
             fmt::format("the reference point lies {} m off the rotation axis, the microphone only {} m away",
-                        fixedText(std::sqrt(dot(offset, offset)), 3), shortestText(distanceM)),
+                        significantText(std::sqrt(dot(offset, offset)), 4), shortestText(distanceM)),
             source, "Check the plan's reference point and the distance");
     }
     const Vector u = unitVector(commanded);

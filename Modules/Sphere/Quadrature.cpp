@@ -38,7 +38,10 @@ public:
     std::complex<double> mean() const { return sums_[0]; }
 
 private:
-    static std::size_t index(int n, int m) { return static_cast<std::size_t>(n * (n + 1) / 2 + m); }
+    static std::size_t index(int n, int m) {
+        const auto degree = static_cast<std::size_t>(n);
+        return degree * (degree + 1) / 2 + static_cast<std::size_t>(m);
+    }
 
     void column(int m, double z, double sectoral, std::complex<double> turn) {
         double before = 0, now = sectoral, factorBefore = 0;

@@ -100,7 +100,7 @@ TEST(JsonReader, SyntaxErrorsAreNamedByLineAndColumn) {
 
 TEST(JsonReader, ADecimalCommaIsNamed) {
     EXPECT_EQ(refusal("{\"distance_m\": 2,5}"),
-              "p.json, line 1, column 19: 2,5 is written with a decimal comma. Write a point, 2.5, or quote the next key "
+              "p.json, line 1, column 18: 2,5 is written with a decimal comma. Write a point, 2.5, or quote the next key "
               "where the comma ends the member");
     for (const char* text : {"{\"a\": -2,25 , \"b\": 1}", "{\"a\": 2,5\n}", "{\"a\": 2,5", "{\"a\": 0,5, \"b\": 1}"})
         EXPECT_NE(refusal(text).find("decimal comma"), std::string::npos) << text << ": " << refusal(text);

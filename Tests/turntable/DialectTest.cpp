@@ -40,6 +40,8 @@ TEST(DialectFile, BothThatComeWithTheProgramAreRead) {
     EXPECT_TRUE(plain.readsBack());
     EXPECT_TRUE(plain.line.hasCheck);
     EXPECT_EQ(plain.move.front().send.filled({-12.5, 6, 17, 3, 3}), "17 TO -12.500 6.000");
+    // Words of NIST IR 6556, "The NIST RS274NGC Interpreter", from memory: G90 absolute distance mode, G94
+    // feed per minute (degrees per minute where only a rotary axis moves), G1 feed, G4 dwell, G28 home.
     const Dialect rs274 = shippedDialect(PlayedTable::Tongue::rs274);
     EXPECT_EQ(rs274.move.front().send.filled(rs274.valuesAt(-0.0001)), "G1 A0.000 F360");
     EXPECT_EQ(rs274.move.back().within, Patience::arrival);
