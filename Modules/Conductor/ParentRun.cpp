@@ -5,7 +5,6 @@
 
 #include <set>
 #include <string>
-#include <utility>
 #include <vector>
 
 namespace volvelle {
