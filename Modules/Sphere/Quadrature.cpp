@@ -25,7 +25,7 @@ public:
         double sectoral = 1;
         for (int m = 0; m <= highest_; ++m) {
             if (m > 0) sectoral *= across * std::sqrt((2.0 * m + 1) / (2.0 * m));
-            column(m, z, sectoral, std::polar(weight, m * d.azimuthDeg * radPerDeg));
+            column(m, z, sectoral, weight * std::polar(1.0, m * d.azimuthDeg * radPerDeg));
         }
     }
 

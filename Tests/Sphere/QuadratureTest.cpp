@@ -35,7 +35,7 @@ double largestSum(const Weighted& parts, unsigned n) {
             const double polar = (90 - parts.directions[i].elevationDeg) * M_PI / 180;
             const double turn = parts.directions[i].azimuthDeg * M_PI / 180;
             sum +=
-                std::polar(parts.weights[i] * std::sqrt(4 * M_PI) * std::sph_legendre(n, m, polar), m * turn);
+                parts.weights[i] * std::sqrt(4 * M_PI) * std::sph_legendre(n, m, polar) * std::polar(1.0, m * turn);
         }
         largest = std::max(largest, std::abs(sum));
     }
