@@ -75,7 +75,6 @@ std::optional<int> seedOf(const std::string& text) {
 /// "horizontal:50,vertical:-30"; also azimuth:30,elevation:20.
 std::vector<NamedPosition> positionsOf(const std::string& list) {
     std::vector<NamedPosition> positions;
-    std::string one;
     for (std::size_t begin = 0; begin < list.size();) {
         std::size_t end = std::min(list.find(',', begin), list.size());
         if (list.compare(begin, 8, "azimuth:") == 0) end = std::min(list.find(',', end + 1), list.size());
@@ -109,7 +108,7 @@ void requireSamePlan(const Plan& planned, const Plan& begun, const std::string& 
                         fmt::format("Go on with --seed {}, or begin another run", begunSeed));
     }
     throw Error(ErrorKind::input, "is not the plan that this run was begun with", path,
-                "Go on with the plan as it was (volvelle show tells it), or begin another run");
+                "Go on with the plan as it was (the run keeps it as plan/json), or begin another run");
 }
 
 /// What cannot be written does not lose what was.
